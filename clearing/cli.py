@@ -1,0 +1,365 @@
+"""The command line: parse, call, print. Exit 0 done, 1 input has problems, 2 wrong use, 3 no plan."""
+
+import json
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+EXIT_PROBLEMS, EXIT_NO_PLAN = 1, 3
+NEW_SETTINGS = """\
+# Your place, in your own words and numbers. Lines that start with # are notes.
+
+[property]
+name = "{name}"
+region = "upper_south"      # upper_south, southeast, midwest, northeast, gulf_coast, plains, west
+units = "us"                # us or metric
+first_year = {year}
+years = 6
+
+[targets]
+species = ["callery_pear"]  # what has to go
+
+[crew]
+who = "family"              # family, hired or contractor
+people = 2
+days_per_week = 2
+hours_per_day = 6
+
+[money]
+budget_per_year = 2000
+"""
+
+
+class _Verbs(click.Group):
+    """Return verbs in the order of the work, and turn owners' problems into exit 1."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        from clearing.errors import ClearingError
+
+        try:
+            return super().invoke(ctx)
+        except ClearingError as problem:
+            click.echo(str(problem), err=True)
+            ctx.exit(EXIT_PROBLEMS)
+
+
+@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="clearing")
+def main() -> None:
+    """Plan the clearing of invasive trees that sprout again from stump and root.
+
+    The product label is the law; local codes and licensed people decide what this tool cannot.
+    """
+
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print figures as JSON.")
+gap_option = click.option("--gap", default=0.001, show_default=True,
+                          help="Stop when proved within this share of the best.")  # fmt: skip
+seconds_option = click.option("--seconds", default=60.0, show_default=True,
+                              help="Longest time for the planner.")  # fmt: skip
+detail_option = click.option("--detail", is_flag=True, help="Show the planner's bound and gap.")
+folder_argument = click.argument("folder", type=click.Path(path_type=Path))
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path), default=Path("sourwood_hollow"))
+@click.option("--gap", default=0.005, show_default=True, help="Stop when proved within this share.")
+@seconds_option
+@detail_option
+@as_json
+def demo(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) -> None:
+    """Copy the sample property into FOLDER, plan it, and say where the map is."""
+    from clearing.files import copy_sample
+
+    target = copy_sample(folder)
+    if not as_json:
+        click.echo("Sourwood Hollow is invented: its land, labels and prices are for training only.")
+    _plan(target, gap, seconds, detail, as_json)
+
+
+@main.command()
+@folder_argument
+@click.option("--photo", type=click.Path(path_type=Path), help="A georeferenced aerial GeoTIFF.")
+def new(folder: Path, photo: Path | None) -> None:
+    """Start an empty property in FOLDER."""
+    from clearing.files import start_property
+
+    text = NEW_SETTINGS.format(name=folder.name.replace("_", " "), year=time.localtime().tm_year + 1)
+    start_property(folder, text, photo)
+    click.echo(f"{folder} is ready. Next: put your blocks into {folder / 'land.gpkg'} "
+               f"(layer blocks) or {folder / 'blocks.geojson'}, then 'clearing check {folder}'.")  # fmt: skip
+
+
+@main.command()
+@folder_argument
+def draw(folder: Path) -> None:
+    """Show what is drawn in FOLDER, layer by layer (drawing itself is not built yet)."""
+    from clearing.files import read
+
+    place = read(folder)
+    for name in ("blocks", "strips", "keep_trees", "features", "plots"):
+        click.echo(f"{name}: {len(getattr(place, name))} drawn")
+    click.echo("Draw or change them in any program that writes GeoPackage or GeoJSON; a drawing "
+               "page of our own comes later.")  # fmt: skip
+
+
+@main.command()
+@folder_argument
+@click.option("--error", default=0.3, show_default=True, help="Wished error as a share of the mean.")
+@click.option("--confidence", default=0.9, show_default=True, help="How sure the interval shall be.")
+@as_json
+def plots(folder: Path, error: float, confidence: float, as_json: bool) -> None:
+    """Lay sample plots over the blocks of FOLDER: layer, phone file, empty tally."""
+    from clearing.files import lay_plots, read
+
+    place = read(folder)
+    placed = lay_plots(place, folder, error, confidence)
+    counts = placed.groupby("block_id", sort=False).size()
+    if as_json:
+        click.echo(json.dumps({"plots": len(placed), "by_block": counts.to_dict()}))
+        return
+    for block, number in counts.items():
+        click.echo(f"block {block}: {number} plots")
+    click.echo(f"{len(placed)} plots in {folder / 'out'}: new_plots.geojson, new_plots.gpx, "
+               "new_tally.csv")  # fmt: skip
+
+
+@main.command()
+@folder_argument
+@as_json
+def check(folder: Path, as_json: bool) -> None:
+    """Read FOLDER and list every problem at once; write nothing."""
+    from clearing import treatment
+    from clearing.errors import InputError
+    from clearing.files import read
+    from clearing.rates import for_settings
+
+    try:
+        place = read(folder)
+    except InputError as found:
+        if as_json:
+            click.echo(json.dumps({"problems": found.problems}))
+            sys.exit(EXIT_PROBLEMS)
+        raise
+    confirm = treatment.to_confirm(for_settings(place.settings), place.settings)
+    if as_json:
+        click.echo(json.dumps({"problems": [], "to_confirm": list(confirm),
+                               "defaults": list(place.settings.defaulted)}))  # fmt: skip
+        return
+    click.echo(f"{place.settings.name}: {len(place.blocks)} blocks, {len(place.plots)} plots, "
+               f"{len(place.keep_trees)} keep trees; no problems found.")  # fmt: skip
+    for line in place.settings.defaulted:
+        click.echo(f"  taken for granted: {line}")
+    for line in confirm:
+        click.echo(f"  to confirm: {line}")
+
+
+@main.command()
+@folder_argument
+@gap_option
+@seconds_option
+@detail_option
+@as_json
+def plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) -> None:
+    """Plan FOLDER and write map, work plan, tables and phone files into FOLDER/out."""
+    _plan(folder, gap, seconds, detail, as_json)
+
+
+@main.command()
+@click.option("--tank", required=True, help="Size of the tank, such as 0.5gal or 2L.")
+@click.option("--percent", type=float, help="Product in percent of the tank.")
+@click.option("--product", help="Measured product, such as 4.5floz.")
+@click.option("--surfactant", default="0", help="A plain number is percent of the tank.")
+@click.option("--dye", default="0", help="A plain number is percent of the tank.")
+@click.option("--herbicide", help="Such as glyphosate_4 (active ingredient and strength).")
+@as_json
+def mix(  # noqa: PLR0913 - one argument an option of the verb
+    tank: str, percent: float | None, product: str | None, surfactant: str, dye: str,
+    herbicide: str | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Work out one tank of mix from percent or from measured product."""
+    from clearing.treatment.mixing import mix_tank
+    from clearing.units import share_of_tank_l, volume_l
+
+    try:
+        tank_l = volume_l(tank)
+        extras = share_of_tank_l(surfactant, tank_l), share_of_tank_l(dye, tank_l)
+        product_l = volume_l(product) if product else None
+        answer = mix_tank(tank_l, percent, product_l, extras, herbicide)
+    except ValueError as wrong:
+        raise click.UsageError(str(wrong)) from wrong
+    if as_json:
+        click.echo(json.dumps(answer))
+        return
+    _print_mix(answer)
+
+
+def _print_mix(answer: dict[str, Any]) -> None:
+    """Print a tank of mix in both systems."""
+    from clearing.units import L_PER_FLOZ, L_PER_GAL
+
+    def both(litres: float) -> str:
+        return f"{litres / L_PER_FLOZ:.2f} fl oz ({litres * 1000:.0f} mL)"
+
+    click.echo(f"Tank {answer['tank_l'] / L_PER_GAL:.2f} gal ({answer['tank_l']:.2f} L)")
+    click.echo(f"  product     {both(answer['product_l'])} = {answer['product_percent']:.2f} % of the tank")
+    click.echo(f"  surfactant  {both(answer['surfactant_l'])}")
+    click.echo(f"  dye         {both(answer['dye_l'])}")
+    click.echo(f"  carrier     {both(answer['water_l'])} (water, or oil where the label says oil)")
+    for line in answer["warnings"]:
+        click.echo(f"  mind: {line}")
+
+
+@main.command()
+@folder_argument
+@click.option("--factor", "factors", multiple=True, type=float, default=(0.5, 1.0, 2.0),
+              show_default=True, help="Yearly budget as a share of what the settings say.")  # fmt: skip
+@seconds_option
+@as_json
+def budget(folder: Path, factors: tuple[float, ...], seconds: float, as_json: bool) -> None:
+    """Cost and finish year of FOLDER against its yearly budget; each row is a solved plan."""
+    from clearing.budgets import compare
+    from clearing.files import read
+    from clearing.pipeline import run
+
+    with _progress(quiet=as_json) as tell:
+        results = run(read(folder), progress=tell)
+        rows = compare(results, factors, seconds=seconds)
+    if as_json:
+        click.echo(json.dumps(rows))
+        return
+    for row in rows:
+        if row["status"] == "none":
+            click.echo(f"${row['budget'] or 0:>8,.0f} a year: no plan fits")
+            continue
+        finish = row["finish_year"] or "not all in these years"
+        click.echo(f"${row['budget'] or 0:>8,.0f} a year: cost ${row['cost']:,.0f}, {row['hours']:,.0f} h, "
+                   f"cleared {finish}, {row['cleared_acres']:.0f} acres, "
+                   f"gap {100 * row['gap']:.2f} %")  # fmt: skip
+
+
+@main.command()
+@folder_argument
+@click.argument("action", type=click.Choice(["add", "list", "check"]))
+@click.option("--date", help="Day of the work as YYYY-MM-DD.")
+@click.option("--strip", help="Strip or block where the work was done.")
+@click.option("--job", help="What was done.")
+@click.option("--people", type=int, help="How many worked.")
+@click.option("--hours", type=float, help="Hours of all people together.")
+@click.option("--herbicide", help="Active ingredient and strength.")
+@click.option("--product", help="Product used before dilution, such as 12floz.")
+@click.option("--by", "applied_by", help="Who applied it.")
+@click.option("--replaces", help="Number of the entry that this one corrects.")
+@click.option("--notes", help="Anything worth remembering.")
+def log(folder: Path, action: str, **given: Any) -> None:
+    """Keep the season's log of FOLDER: add a row, list the rows in force, check them all."""
+    from clearing.files import add_record, read
+    from clearing.records import in_force
+
+    place = read(folder)
+    if action == "check":
+        click.echo(f"{len(place.records)} rows, {len(in_force(place.records))} in force; "
+                   "no problems found.")  # fmt: skip
+    elif action == "list":
+        for row in in_force(place.records).itertuples():
+            click.echo(f"{row.record_id}  {row.date}  {row.strip_id}  {row.job}  {row.hours} h")
+    else:
+        missing = [name for name in ("date", "strip", "job") if not given[name]]
+        if missing:
+            raise click.UsageError(f"a row needs {', '.join('--' + name for name in missing)}")
+        number = add_record(folder, place.records, given)
+        click.echo(f"row {number} is in {folder / 'records.csv'}")
+
+
+@main.command(name="next")
+@folder_argument
+@click.option("--people", default=2, show_default=True, help="How many work.")
+@click.option("--hours", default=6.0, show_default=True, help="Hours each of them has.")
+@as_json
+def next_day(folder: Path, people: int, hours: float, as_json: bool) -> None:
+    """Say the next day's work of the plan in FOLDER/out for so many people and hours."""
+    from clearing.files import planned_visits, read
+
+    place = read(folder)
+    rows = planned_visits(folder, place.records, people * hours)
+    if as_json:
+        click.echo(json.dumps(rows))
+        return
+    if not rows:
+        click.echo("Nothing of the plan is left to do.")
+    for row in rows:
+        click.echo(f"{row['season'].replace('_', ' ')} {row['year']}, strip {row['strip_id']}: "
+                   f"{row['job'].replace('_', ' ')}, about {float(row['hours']):.1f} h"
+                   f"{', ' + row['herbicide'] if row['herbicide'] else ''}")  # fmt: skip
+    click.echo("Go or no-go: read wind, heat, rain and water lines on the label in your hand; "
+               "it is the law.")  # fmt: skip
+
+
+def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) -> None:
+    """Run the walk on a folder, write it, and print its summary."""
+    from clearing import __version__, report
+    from clearing.files import read, write
+    from clearing.pipeline import run
+
+    started = time.perf_counter()
+    lines = [f"clearing {__version__}"]
+    with _progress(quiet=as_json) as tell:
+
+        def enter(room: str) -> None:
+            lines.append(f"{time.perf_counter() - started:8.2f} s  {room}")
+            tell(room)
+
+        enter("files")
+        place = read(folder)
+        results = run(place, gap, seconds, enter)
+        if results.plan.status == "none":
+            click.echo("No plan fits:", err=True)
+            for sentence in results.plan.reasons:
+                click.echo(f"- {sentence}", err=True)
+            sys.exit(EXIT_NO_PLAN)
+        enter("report")
+        out = write(results, folder, (*lines, *results.plan.solver_log))
+    summary = report.summarise(results)
+    if as_json:
+        click.echo(json.dumps(report.summary_figures(summary, detail)))
+        return
+    for label, value in report.summary_lines(summary, detail):
+        click.echo(f"{label:<14}{value}")
+    click.echo(f"{'Map':<14}{out / 'map.html'}")
+
+
+class _progress:  # noqa: N801 - used as a function
+    """Return a bar of the walk's rooms on the terminal; silent elsewhere."""
+
+    ROOMS = ("files", "land", "survey", "zones", "treatment", "forecast", "effort", "schedule",
+             "report")  # fmt: skip
+
+    def __init__(self, quiet: bool) -> None:
+        self.quiet = quiet or not sys.stderr.isatty()
+
+    def __enter__(self) -> Callable[[str], None]:
+        if self.quiet:
+            return lambda room: None
+        from rich.console import Console
+        from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+        self.bar = Progress(
+            TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn(),
+            console=Console(stderr=True), transient=True,
+        )  # fmt: skip
+        self.bar.start()
+        task = self.bar.add_task("", total=len(self.ROOMS))
+        return lambda room: self.bar.update(
+            task, description=room, completed=self.ROOMS.index(room)
+        )
+
+    def __exit__(self, *error: object) -> None:
+        if not self.quiet:
+            self.bar.stop()

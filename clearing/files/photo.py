@@ -1,0 +1,56 @@
+"""Open the owner's aerial photo, small enough for memory."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import rasterio
+from rasterio.enums import Resampling
+
+from clearing.errors import InputError
+
+PHOTO_PIXELS = 4000  # longest side that is read into memory; own choice
+
+
+def open_photo(path: Path) -> tuple[np.ndarray, Any, Any]:
+    """Return the photo as red, green, blue, small enough for memory.
+
+    Parameters
+    ----------
+    path : Path
+        A georeferenced GeoTIFF.
+
+    Returns
+    -------
+    array (height, width, 3) of uint8
+    affine transform of that array
+    coordinate system
+
+    Raises
+    ------
+    InputError
+        The file is no GeoTIFF, or has no georeference.
+
+    References
+    ----------
+    own reasoning
+    """
+    try:
+        with rasterio.open(path, driver="GTiff") as source:
+            if source.crs is None:
+                raise InputError([f"{path.name} says no coordinate system; save it as a GeoTIFF "
+                                  "with one"], path.name)  # fmt: skip
+            shrink = max(1.0, max(source.width, source.height) / PHOTO_PIXELS)
+            shape = (round(source.height / shrink), round(source.width / shrink))
+            bands = [1, 2, 3] if source.count >= 3 else [1, 1, 1]
+            pixels = source.read(bands, out_shape=(3, *shape), resampling=Resampling.average)
+            transform = source.transform * rasterio.Affine.scale(
+                source.width / shape[1], source.height / shape[0]
+            )
+            crs = source.crs
+    except rasterio.errors.RasterioIOError as cause:
+        raise InputError([f"{path.name} is no GeoTIFF that can be read"], path.name) from cause
+    if pixels.dtype != np.uint8:
+        top = float(np.percentile(pixels, 99.5)) or 1.0
+        pixels = np.clip(pixels.astype(float) / top * 255, 0, 255).astype(np.uint8)
+    return np.moveaxis(pixels, 0, -1), transform, crs

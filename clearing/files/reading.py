@@ -1,0 +1,186 @@
+"""Read the owner's folder: settings, layers and tables, with every problem at once."""
+
+import tomllib
+from pathlib import Path
+
+import geopandas as gpd
+import pandas as pd
+import pyogrio
+
+from clearing import land
+from clearing.errors import InputError
+from clearing.property import Property, Settings
+from clearing.rates import handbook_table
+from clearing.settings import settings_from
+from clearing.tables import check, column_file, did_you_mean, name_list, to_metric
+
+LAYERS = ("blocks", "strips", "keep_trees", "features", "plots")
+TABLES = ("tally", "records")
+
+
+def read(folder: str | Path) -> Property:
+    """Return the property in a folder, checked and in metric.
+
+    Parameters
+    ----------
+    folder : path
+        Holds property.toml, land.gpkg (or one GeoJSON file a layer), tally.csv, records.csv,
+        aerial.tif; only the blocks and property.toml must be there.
+
+    Raises
+    ------
+    InputError
+        Lists every problem of every file at once.
+
+    References
+    ----------
+    own reasoning
+    """
+    home = Path(folder)
+    if not home.is_dir():
+        raise InputError([f"there is no folder {home}; name the property's folder"], str(home))
+    settings, problems = _settings(home)
+    layers: dict[str, gpd.GeoDataFrame] = {}
+    for name in LAYERS:
+        layers[name], found = _layer(home, name)
+        problems += found
+    tables: dict[str, pd.DataFrame] = {}
+    for name in TABLES:
+        tables[name], found = _table(home, name)
+        problems += found
+    problems += _cross_problems(layers, tables, settings)
+    problems += land.shape_problems(layers, us=settings is None or settings.us)
+    if problems or settings is None:
+        raise InputError(problems, home.name)
+    photo = home / "aerial.tif"
+    return Property(
+        settings=settings,
+        **layers,
+        **tables,
+        photo=photo if photo.exists() else None,
+    )
+
+
+def _settings(home: Path) -> tuple[Settings | None, list[str]]:
+    """Return the settings and their problems."""
+    path = home / "property.toml"
+    if not path.exists():
+        return None, [f"property.toml is missing in {home.name}; 'clearing new' writes one"]
+    try:
+        raw = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as cause:
+        return None, [f"property.toml cannot be read: {cause}"]
+    return settings_from(raw)
+
+
+def _layer(home: Path, name: str) -> tuple[gpd.GeoDataFrame, list[str]]:
+    """Return one layer from its own GeoJSON file or from land.gpkg, checked and in metric."""
+    path, problems = _layer_path(home, name), []
+    if path is None:
+        if name == "blocks":
+            problems.append("blocks: no layer 'blocks' in land.gpkg and no blocks.geojson; draw one")
+        return _empty_layer(name), problems
+    try:
+        layer = name if path.suffix == ".gpkg" else None
+        raw = pyogrio.read_dataframe(path, layer=layer)
+    except Exception as cause:  # the reader's own errors have no common root
+        return _empty_layer(name), [f"{name}: {path.name} cannot be read: {cause}"]
+    if not isinstance(raw, gpd.GeoDataFrame):
+        return _empty_layer(name), [f"{name}: {path.name} holds no shapes; draw them"]
+    if raw.crs is None:
+        problems.append(
+            f"{name}: {path.name} does not state its coordinate system; set one when you save "
+            "the layer (for a phone or web map: EPSG:4326)"
+        )
+    raw = raw.rename_geometry("geometry") if raw.geometry.name != "geometry" else raw
+    typed, found = check(pd.DataFrame(raw), name)
+    metric = to_metric(typed)
+    return gpd.GeoDataFrame(metric, geometry="geometry", crs=raw.crs), problems + found
+
+
+def _layer_path(home: Path, name: str) -> Path | None:
+    """Return the file that holds a layer: NAME.geojson, else land.gpkg when it has it."""
+    own = home / f"{name}.geojson"
+    if own.exists():
+        return own
+    packed = home / "land.gpkg"
+    if not packed.exists():
+        return None
+    try:
+        held = {str(row[0]) for row in pyogrio.list_layers(packed)}
+    except Exception:
+        return packed
+    return packed if name in held else None
+
+
+def _empty_layer(name: str) -> gpd.GeoDataFrame:
+    """Return a layer without rows and with the described columns in metric."""
+    described = column_file(name)["column"].tolist()
+    frame = pd.DataFrame({column: pd.Series(dtype="object") for column in described})
+    return gpd.GeoDataFrame(to_metric(frame), geometry="geometry", crs="EPSG:4326")
+
+
+def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
+    """Return one CSV table, checked and in metric."""
+    path = home / f"{name}.csv"
+    described = column_file(name)["column"].tolist()
+    if not path.exists():
+        return to_metric(pd.DataFrame({c: pd.Series(dtype="object") for c in described})), []
+    try:
+        raw = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8-sig")
+    except (pd.errors.ParserError, pd.errors.EmptyDataError, UnicodeDecodeError) as cause:
+        return pd.DataFrame(columns=described), [f"{name}: {path.name} cannot be read: {cause}"]
+    typed, problems = check(raw, name)
+    return to_metric(typed), problems
+
+
+def _cross_problems(
+    layers: dict[str, gpd.GeoDataFrame],
+    tables: dict[str, pd.DataFrame],
+    settings: Settings | None,
+) -> list[str]:
+    """Return what does not fit between tables: plots, blocks and species that nobody knows."""
+    problems = []
+    plots = set(layers["plots"]["plot_id"].dropna()) if "plot_id" in layers["plots"] else set()
+    tallied = tables["tally"]["plot_id"].dropna().unique()
+    lost = [plot for plot in tallied if plot not in plots]
+    if lost:
+        problems.append(
+            f"tally: plot {name_list(lost)} is counted and not drawn in the layer plots"
+        )
+    blocks = set(layers["blocks"]["block_id"].dropna()) if "block_id" in layers["blocks"] else set()
+    if "block_id" in layers["strips"]:
+        astray = [b for b in layers["strips"]["block_id"].dropna().unique() if b not in blocks]
+        if astray:
+            problems.append(f"strips: block {name_list(astray)} is not in the layer blocks")
+    return problems + _species_problems(layers, tables, settings)
+
+
+def _species_problems(
+    layers: dict[str, gpd.GeoDataFrame],
+    tables: dict[str, pd.DataFrame],
+    settings: Settings | None,
+) -> list[str]:
+    """Return a sentence for every species that neither handbook nor settings know."""
+    known = set(handbook_table("names")["species"]) - {"any"}
+    own = settings.species if settings else {}
+    problems = []
+    for name, given in own.items():
+        if str(given.get("like", "")) not in known and name not in known:
+            problems.append(
+                f"property.toml: [species.{name}] like is {given.get('like')!r}; name a species of "
+                f"the handbook{did_you_mean(str(given.get('like')), known)}"
+            )
+    known |= set(own)
+    used = {
+        "property.toml [targets]": settings.targets if settings else (),
+        "tally": tables["tally"]["species"].dropna().unique(),
+        "keep_trees": layers["keep_trees"].get("species", pd.Series(dtype=str)).dropna().unique(),
+    }
+    for where, names in used.items():
+        for name in sorted(set(names) - known):
+            problems.append(
+                f"{where}: species {name!r} is not known{did_you_mean(name, known)}; use a name of "
+                f"the handbook or add [species.{name}] with like = one of them"
+            )
+    return problems

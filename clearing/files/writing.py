@@ -1,0 +1,268 @@
+"""Write into the owner's folder, each file whole or not at all."""
+
+import contextlib
+import csv
+import io
+import os
+import shutil
+import tempfile
+from importlib import resources
+from pathlib import Path
+
+import geopandas as gpd
+import pandas as pd
+
+from clearing import land, records, report, survey
+from clearing.errors import InputError
+from clearing.files.photo import open_photo
+from clearing.property import Property, Results
+from clearing.rates import for_settings
+from clearing.tables import column_file
+from clearing.units import volume_l
+
+SAMPLE = "sourwood_hollow"
+
+
+def write(results: Results, folder: str | Path, log: tuple[str, ...] = ()) -> Path:
+    """Return the folder ``out`` with every file of a plan, each written whole or not at all.
+
+    Parameters
+    ----------
+    results : Results
+        As `clearing.run` gives them.
+    folder : path
+        The property's folder.
+    log : tuple of str
+        Lines for run.log.
+
+    References
+    ----------
+    own reasoning
+    """
+    photo = results.property.photo
+    picture = report.photo_picture(*open_photo(photo)) if photo is not None else None
+    return write_files(report.outputs(results, log, picture), folder)
+
+
+def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
+    """Return the folder ``out`` into which the outputs were written, each whole or not at all.
+
+    Parameters
+    ----------
+    outputs : dict
+        File name -> content.
+    folder : path
+        The property's folder.
+
+    References
+    ----------
+    own reasoning
+    """
+    out = Path(folder) / "out"
+    out.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix=".new-", dir=out) as waiting:
+        for name, content in outputs.items():
+            (Path(waiting) / name).write_bytes(content)
+        for name in outputs:
+            os.replace(Path(waiting) / name, out / name)  # noqa: PTH105 - atomic on one disk
+    return out
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Return nothing; write a text file whole or not at all.
+
+    References
+    ----------
+    own reasoning
+    """
+    handle, waiting = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.replace(waiting, path)  # noqa: PTH105 - atomic on one disk
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(waiting).unlink()
+        raise
+
+
+def sample_folder() -> Path:
+    """Return the folder of the sample property that comes with the package.
+
+    References
+    ----------
+    own reasoning
+    """
+    inside = Path(str(resources.files("clearing"))) / "data" / "sample" / SAMPLE
+    beside = Path(__file__).parents[2] / "sample_data" / SAMPLE
+    return inside if inside.is_dir() else beside
+
+
+def copy_sample(folder: str | Path) -> Path:
+    """Return the folder into which the sample property was copied.
+
+    Raises
+    ------
+    InputError
+        The folder holds something else already.
+
+    References
+    ----------
+    own reasoning
+    """
+    target = Path(folder)
+    own = target / "property.toml"
+    if own.exists():
+        if own.read_bytes() != (sample_folder() / "property.toml").read_bytes():
+            raise InputError([f"{target} holds another property; name a new folder"], str(target))
+    elif target.is_dir() and any(target.iterdir()):
+        raise InputError([f"{target} is not empty; name a new folder"], str(target))
+    target.mkdir(parents=True, exist_ok=True)
+    for path in sorted(sample_folder().iterdir()):
+        if path.is_file() and not (target / path.name).exists():
+            shutil.copyfile(path, target / path.name)
+    return target
+
+
+def start_property(folder: str | Path, settings: str, photo: Path | None) -> None:
+    """Return nothing; write a new property's settings and an empty tally, and copy its photo.
+
+    Raises
+    ------
+    InputError
+        The folder holds a property already, or the photo is no GeoTIFF.
+
+    References
+    ----------
+    own reasoning
+    """
+    home = Path(folder)
+    if (home / "property.toml").exists():
+        raise InputError([f"{home} holds a property already; name a new folder"], str(home))
+    if photo is not None:
+        open_photo(photo)
+    home.mkdir(parents=True, exist_ok=True)
+    if photo is not None:
+        shutil.copyfile(photo, home / "aerial.tif")
+    for name in ("tally", "records"):
+        write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")
+    write_whole(home / "property.toml", settings)
+
+
+def lay_plots(
+    place: Property, folder: str | Path, error: float, confidence: float
+) -> gpd.GeoDataFrame:
+    """Return new sample plots, written as layer, phone file and empty tally into ``out``.
+
+    Parameters
+    ----------
+    place : Property
+        Blocks to lay plots over.
+    folder : path
+        The property's folder.
+    error, confidence : float
+        Wished half-width as a share of the mean, and how sure.
+
+    References
+    ----------
+    cochran_1977
+    """
+    ground = land.lay_out(place, for_settings(place.settings))
+    number = survey.allocate_plots(ground.blocks, error, confidence)
+    placed = survey.place_plots(ground.blocks, number, place.settings.seed).to_crs("EPSG:4326")
+    outputs = {
+        "new_plots.geojson": placed.to_json(drop_id=True).encode(),
+        "new_plots.gpx": report.waypoints_gpx(placed, "plot_id").encode(),
+        "new_tally.csv": (",".join(column_file("tally")["column"]) + "\n").encode(),
+    }
+    write_files(outputs, folder)
+    return placed
+
+
+def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object]) -> str:
+    """Return the number of the row that was added to records.csv.
+
+    Parameters
+    ----------
+    folder : path
+        The property's folder.
+    rows : DataFrame
+        The log as read.
+    given : dict
+        date, strip, job, people, hours, herbicide, product, applied_by, replaces, notes.
+
+    Raises
+    ------
+    InputError
+        The product is no volume.
+
+    References
+    ----------
+    own reasoning
+    """
+    path = Path(folder) / "records.csv"
+    text = path.read_text(encoding="utf-8-sig") if path.exists() else ""
+    described = column_file("records")["column"].tolist()
+    header = next(csv.reader(io.StringIO(text)), None) or described
+    values = dict(given)
+    values["strip_id"] = values.pop("strip", "")
+    product = values.pop("product", None)
+    if product:
+        try:
+            values["product_l"] = round(volume_l(str(product)), 6)
+        except ValueError as wrong:
+            raise InputError([f"records: {wrong}"], "records.csv") from wrong
+    header = [*header, *(name for name in values if name in described and name not in header)]
+    row = records.new_row(header, rows, values)
+    old = list(csv.DictReader(io.StringIO(text))) if text else []
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, header, restval="", lineterminator="\n", extrasaction="ignore")
+    writer.writeheader()
+    writer.writerows([*old, row])
+    write_whole(path, stream.getvalue())
+    return row["record_id"]
+
+
+def planned_visits(
+    folder: str | Path, logged: pd.DataFrame, hours: float
+) -> list[dict[str, str]]:
+    """Return the next visits of the written plan that the log does not have, for so many hours.
+
+    Parameters
+    ----------
+    folder : path
+        The property's folder; a plan must have been written into ``out``.
+    logged : DataFrame
+        The log; a visit with the same strip and job in the same year counts as done.
+    hours : float
+        Hours of people to fill; the first visit is named even when it is longer.
+
+    Raises
+    ------
+    InputError
+        No plan has been written yet.
+
+    References
+    ----------
+    own reasoning
+    """
+    path = Path(folder) / "out" / "visits.csv"
+    if not path.exists():
+        raise InputError([f"there is no plan yet; run 'clearing plan {folder}' first"], str(folder))
+    with path.open(encoding="utf-8-sig", newline="") as stream:
+        visits = list(csv.DictReader(stream))
+    force = records.in_force(logged)
+    done = {
+        (str(row.strip_id), str(row.job), str(row.date)[:4]) for row in force.itertuples()
+    }
+    left = [v for v in visits if (v["strip_id"], v["job"], v["year"]) not in done]
+    day, spent = [], 0.0
+    for visit in left:
+        same = not day or (visit["year"], visit["season"]) == (day[0]["year"], day[0]["season"])
+        if day and (not same or spent + float(visit["hours"]) > hours):
+            break
+        day.append(visit)
+        spent += float(visit["hours"])
+    return day

@@ -1,0 +1,197 @@
+"""Lay the owner's layers out in the grid: net areas, crowns, plots inside their block."""
+
+from dataclasses import dataclass
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+from pyproj import CRS
+
+from clearing.allometry import crown_width_m
+from clearing.land.grid import local_grid, to_grid
+from clearing.property import Property, Settings
+from clearing.rates import Rates
+from clearing.tables import columns
+
+# own choices where the owner says nothing about a block
+DEFAULTS = {
+    "goal": "pasture",
+    "brush": "brushy",
+    "wet": "dry",
+    "stock": "none",
+    "hay": False,
+    "priority": 3.0,
+    "density_guess": "",
+}
+SLOPE_PCT = {"flat": 2.0, "rolling": 8.0, "steep": 20.0}  # own choice, words into percent
+NO_ENTRY = ("building", "water", "crop", "public_road")  # drawn as an area: not the crew's ground
+ASSUMED_CROWN_M = 6.0  # a tree with neither crown nor diameter; own choice
+OPEN_GROWN = ("open",)  # brush words of ground on which crowns grow wide; own choice
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Return the property in its grid: columns as in ``data/columns/walk``.
+
+    ``strips`` holds the owner's own strips (empty when none are drawn); ``notes`` are sentences
+    for the report.
+    """
+
+    grid: CRS
+    blocks: gpd.GeoDataFrame
+    keep_trees: gpd.GeoDataFrame
+    features: gpd.GeoDataFrame
+    plots: gpd.GeoDataFrame
+    strips: gpd.GeoDataFrame
+    notes: tuple[str, ...] = ()
+
+
+def lay_out(place: Property, rates: Rates) -> Ground:
+    """Return the property's layers in one equal-area grid.
+
+    Parameters
+    ----------
+    place : Property
+        As read; layers may lie in different coordinate systems.
+    rates : Rates
+        For crowns from diameters.
+
+    References
+    ----------
+    snyder_1987, bechtold_2003
+    """
+    grid = local_grid(place.blocks)
+    features = _features(to_grid(place.features, grid))
+    blocks, notes = _blocks(to_grid(place.blocks, grid), features, place.settings)
+    trees = _keep_trees(to_grid(place.keep_trees, grid), blocks, rates)
+    plots = _plots(to_grid(place.plots, grid), blocks, place.settings)
+    strips = to_grid(place.strips, grid)
+    return Ground(grid, blocks, trees, features, plots, strips, notes)
+
+
+def _features(layer: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
+    """Return features with a name each."""
+    layer = layer.copy()
+    words = layer["kind"].astype(str).str.replace("_", " ")
+    layer["name"] = layer["name"].where(layer["name"].notna(), words)
+    layer["setback_m"] = pd.to_numeric(layer["setback_m"], errors="coerce")
+    return layer[columns("features")].reset_index(drop=True)
+
+
+def _blocks(
+    layer: gpd.GeoDataFrame, features: gpd.GeoDataFrame, settings: Settings
+) -> tuple[gpd.GeoDataFrame, tuple[str, ...]]:
+    """Return blocks with defaults and net areas, and what was taken for granted."""
+    blocks, notes = layer.copy(), []
+    for column, value in DEFAULTS.items():
+        blank = blocks[column].isna()
+        if blank.any() and value != "":
+            words = ", ".join(blocks.loc[blank, "block_id"].astype(str))
+            notes.append(f"{column} was not given for block {words}: taken as {value}")
+        blocks[column] = blocks[column].where(~blank, value)
+    slope = pd.to_numeric(blocks["slope_pct"], errors="coerce")
+    by_word = blocks["ground"].map(SLOPE_PCT).astype(float).fillna(SLOPE_PCT["rolling"])
+    blocks["slope_pct"] = slope.fillna(by_word)
+    year = pd.to_numeric(blocks["ready_year"], errors="coerce").fillna(settings.first_year)
+    blocks["ready_year"] = year.astype(int)
+    blocks["priority"] = pd.to_numeric(blocks["priority"]).astype(int)
+    blocks["name"] = blocks["name"].where(blocks["name"].notna(), "block " + blocks["block_id"])
+    own = blocks["targets"].map(lambda text: text if isinstance(text, str) else "")
+    blocks["targets"] = own.map(lambda text: " ".join(text.replace(",", " ").split()))
+    blocks["targets"] = blocks["targets"].where(blocks["targets"] != "", " ".join(settings.targets))
+    blocks["gross_ha"] = blocks.area / 1e4
+    blocks = blocks.set_geometry(_net_ground(blocks.geometry.make_valid(), features))
+    blocks["area_ha"] = blocks.area / 1e4
+    return blocks[columns("blocks")].reset_index(drop=True), tuple(notes)
+
+
+def _net_ground(shapes: gpd.GeoSeries, features: gpd.GeoDataFrame) -> gpd.GeoSeries:
+    """Return each block less no-entry ground, and less what an earlier block already holds."""
+    areas = features[
+        features["kind"].isin(NO_ENTRY) & features.geom_type.isin(["Polygon", "MultiPolygon"])
+    ]
+    taken = areas.geometry.make_valid().union_all() if len(areas) else None
+    net = []
+    for shape in shapes:
+        own = shape if taken is None else shape.difference(taken)
+        net.append(own)
+        taken = shape if taken is None else taken.union(shape)
+    return gpd.GeoSeries(net, index=shapes.index, crs=shapes.crs)
+
+
+def _keep_trees(
+    layer: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates
+) -> gpd.GeoDataFrame:
+    """Return keep trees with a crown each and the block they stand in."""
+    trees = layer.copy()
+    trees["block_id"] = _block_of(trees.geometry, blocks)
+    trees["dbh_cm"] = pd.to_numeric(trees["dbh_cm"], errors="coerce")
+    measured = pd.to_numeric(trees["crown_m"], errors="coerce")
+    brush = trees["block_id"].map(blocks.set_index("block_id")["brush"])
+    by_dbh = pd.Series(np.nan, index=trees.index, dtype=float)
+    for (species, open_grown), rows in trees.groupby([trees["species"], ~brush.isin(["brushy", "thicket"])]):
+        grown = "open" if open_grown else "stand"
+        widths = crown_width_m(species, rows["dbh_cm"], grown, rates)
+        by_dbh[rows.index] = np.asarray(widths, dtype=float)
+    by_dbh = by_dbh.where(trees["dbh_cm"].notna())
+    trees["crown_m"] = measured.fillna(by_dbh).fillna(ASSUMED_CROWN_M)
+    origin = np.where(by_dbh.notna(), "diameter", "assumed")
+    trees["crown_from"] = np.where(measured.notna(), "measured", origin)
+    return trees[columns("keep_trees")].reset_index(drop=True)
+
+
+def _plots(
+    layer: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, settings: Settings
+) -> gpd.GeoDataFrame:
+    """Return plots with their block and the area of each circle inside it.
+
+    Stems are counted inside the plot and inside the block in which its centre lies, so that the
+    area that counts is the exact overlap of circle and block.
+    """
+    plots = layer.copy()
+    for column in ("radius_m", "small_radius_m", "small_below_cm"):
+        default = {"radius_m": settings.plot_radius_m}.get(column, getattr(settings, column, None))
+        own = pd.to_numeric(plots[column], errors="coerce")
+        plots[column] = own if default is None else own.fillna(default)
+    plots["visited"] = plots["visited"].map(lambda cell: False if pd.isna(cell) else bool(cell))
+    plots["radius_m"] = plots["radius_m"].fillna(PLOT_RADIUS_M)
+    plots["block_id"] = _block_of(plots.geometry, blocks)
+    plots = plots[plots["block_id"] != ""].reset_index(drop=True)
+    home = blocks.set_index("block_id").geometry.reindex(plots["block_id"]).reset_index(drop=True)
+    home = gpd.GeoSeries(home, crs=blocks.crs)
+    plots["inside_ha"] = _inside_ha(plots.geometry, plots["radius_m"], home)
+    small = plots["small_radius_m"].fillna(plots["radius_m"])
+    plots["small_inside_ha"] = _inside_ha(plots.geometry, small, home)
+    return plots[columns("plots")]
+
+
+PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own choice
+
+
+def _inside_ha(
+    centres: gpd.GeoSeries, radius_m: pd.Series, home: gpd.GeoSeries
+) -> pd.Series:
+    """Return the area of each circle inside its block [ha].
+
+    The circle is drawn with many sides and its area scaled to the true circle's.
+    """
+    circles = centres.buffer(radius_m, quad_segs=64)
+    share = circles.intersection(home).area / circles.area
+    return share * np.pi * radius_m**2 / 1e4
+
+
+def _block_of(points: gpd.GeoSeries, blocks: gpd.GeoDataFrame) -> pd.Series:
+    """Return the block that each point stands in (blank when in none; the first on an edge)."""
+    where = pd.Series("", index=points.index, dtype=object)
+    if not len(points):
+        return where
+    shapes = blocks.geometry
+    found, at = shapes.sindex.query(points, predicate="intersects")
+    ids = blocks["block_id"].to_numpy()
+    for point, block in sorted(zip(found, at, strict=True), reverse=True):
+        where.iloc[point] = ids[block]
+    missing = where == ""
+    if missing.any():
+        near, at = shapes.sindex.nearest(points[missing], max_distance=1.0, return_all=False)
+        where.loc[points[missing].index[near]] = ids[at]
+    return where

@@ -1,0 +1,192 @@
+"""The property as the owner brought it, and the results that the walk gives."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+    from clearing.rates import Rates
+
+
+@dataclass(frozen=True)
+class Crew:
+    """Who works, and how long."""
+
+    who: str = "family"
+    people: int = 2
+    sawyers: int = 1
+    days_per_week: float = 2.0
+    hours_per_day: float | dict[str, float] = 6.0
+    wage_per_hour: float = 0.0
+
+
+@dataclass(frozen=True)
+class Money:
+    """What may be spent, and what a cleared hectare is worth a year [dollars]."""
+
+    budget_per_year: list[float] = field(default_factory=list)
+    carry_over: bool = False
+    discount_rate: float = 0.04
+    mower_per_hour: float | None = None
+    value_per_ha_year: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class OwnProduct:
+    """A herbicide the owner has or would buy, with what its label says as confirmed or not."""
+
+    name: str
+    active_ingredient: str
+    ae_kg_per_l: float
+    price: tuple[float, ...] = ()  # dollars for one container of each size in container_l
+    container_l: tuple[float, ...] = ()
+    on_hand_l: float = 0.0
+    registration: str = ""
+    label_date: str = ""
+    sites: tuple[str, ...] = ()
+    methods: tuple[str, ...] = ()
+    limits: dict[str, float] = field(default_factory=dict)
+    confirmed: bool = False
+
+
+@dataclass(frozen=True)
+class Season:
+    """A named part of the year with its months and working days."""
+
+    name: str
+    months: tuple[int, ...]
+    work_days: float | None = None
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Return the owner's settings in metric, with defaults filled in.
+
+    ``defaulted`` names the settings that nobody gave, for the report.
+    """
+
+    name: str
+    region: str
+    units: str
+    first_year: int
+    years: int
+    targets: tuple[str, ...]
+    species: dict[str, dict[str, object]] = field(default_factory=dict)
+    crew: Crew = Crew()
+    contractor: dict[str, float] = field(default_factory=dict)
+    money: Money = Money()
+    cost_share: tuple[dict[str, object], ...] = ()
+    strip_ha: float = 1.2
+    seasons: tuple[Season, ...] = ()
+    closed_months: tuple[int, ...] = ()
+    plot_radius_m: float | None = None
+    small_radius_m: float | None = None
+    small_below_cm: float | None = None
+    herbicides: tuple[OwnProduct, ...] = ()
+    stems_over_1in: float = 0.0
+    seedlings_per_ha: float = 100.0
+    clear_by: int | None = None
+    before: tuple[tuple[str, str], ...] = ()
+    most_blocks_a_season: int | None = None
+    most_products_a_year: int | None = None
+    confidence: float = 0.9
+    seed: int = 1
+    defaulted: tuple[str, ...] = ()
+
+    @property
+    def us(self) -> bool:
+        """Return whether the owner speaks acres and gallons."""
+        return self.units == "us"
+
+
+@dataclass(frozen=True)
+class Property:
+    """Return one property as read: settings, layers in their own coordinate systems, tables.
+
+    Columns are those of ``data/columns/owner`` in metric.
+    """
+
+    settings: Settings
+    blocks: "gpd.GeoDataFrame"
+    strips: "gpd.GeoDataFrame"
+    keep_trees: "gpd.GeoDataFrame"
+    features: "gpd.GeoDataFrame"
+    plots: "gpd.GeoDataFrame"
+    tally: pd.DataFrame
+    records: pd.DataFrame
+    photo: Path | None = None
+
+
+@dataclass(frozen=True)
+class Results:
+    """Return what the walk gives, table by table (``data/columns/walk``), and the plan.
+
+    ``options`` and ``visits`` hold every option that was weighed; ``plan.visits`` holds the
+    chosen ones.
+    """
+
+    property: Property
+    rates: "Rates"
+    grid: str
+    blocks: "gpd.GeoDataFrame"
+    keep_trees: "gpd.GeoDataFrame"
+    features: "gpd.GeoDataFrame"
+    plots: "gpd.GeoDataFrame"
+    stocking: pd.DataFrame
+    totals: pd.DataFrame
+    strips: "gpd.GeoDataFrame"
+    zones: "gpd.GeoDataFrame"
+    neighbours: pd.DataFrame
+    methods: pd.DataFrame
+    futures: pd.DataFrame
+    options: pd.DataFrame
+    visits: pd.DataFrame
+    plan: "FieldPlan"
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class FieldPlan:
+    """Return the plan in the owner's terms.
+
+    Attributes
+    ----------
+    status : str
+        best (proved within the gap), stopped (best found so far) or none (no plan fits).
+    options, visits : DataFrame
+        Chosen options and their visits inside the horizon; visits carry ``why``.
+    run_off : DataFrame
+        Visits of the chosen options after the last year: shown, without limits.
+    limits : DataFrame
+        resource, kind (hours, money), year, season, used, limit.
+    odds : DataFrame
+        year, kind, limit, plan_on, be_ready_for, odds_over (share of the draws over the limit).
+    value, cost, bound, gap : float or None
+        Objective: cost is discounted cost less worth [dollars]; bound is the solver's proof.
+    why : DataFrame
+        strip_id, option_id, why, next_best (option_id), next_best_extra [dollars], binds.
+    reasons : tuple of str
+        Sentences when no plan fits.
+    purchases : DataFrame
+        year, herbicide, product_l, product_high_l, container_l, containers, containers_ready, cost.
+    solver_log : tuple of str
+        Progress lines for run.log.
+    """
+
+    status: str
+    options: pd.DataFrame
+    visits: pd.DataFrame
+    run_off: pd.DataFrame
+    limits: pd.DataFrame
+    odds: pd.DataFrame
+    cost: float | None
+    bound: float | None
+    gap: float | None
+    why: pd.DataFrame
+    reasons: tuple[str, ...]
+    purchases: pd.DataFrame
+    solver_log: tuple[str, ...] = ()

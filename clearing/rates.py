@@ -1,0 +1,203 @@
+"""Read the handbook, lay the owner's own figures over it, and hand both on as one argument."""
+
+import functools
+from dataclasses import dataclass, field, replace
+from importlib import resources
+
+import pandas as pd
+
+from clearing.property import OwnProduct, Season, Settings
+
+FIGURE_TABLES = ("species", "herbicides", "work", "growth")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A number of the handbook with its range and where it comes from."""
+
+    value: float
+    low: float
+    high: float
+    unit: str
+    source: str
+    locator: str
+    seen: str
+
+
+@dataclass(frozen=True)
+class Rates:
+    """Return every figure that the rooms use, as one table each.
+
+    Attributes
+    ----------
+    figures : DataFrame
+        subject, item, value, low, high, unit, source, locator, seen.
+    recipes, limits, crowns, heights, seasons, cautions, sizes : DataFrame
+        As in ``data/handbook``.
+    products : tuple of OwnProduct
+        What the owner has or would buy.
+    like : dict
+        An owner's species -> the species of the handbook that it resembles.
+    """
+
+    figures: pd.DataFrame
+    recipes: pd.DataFrame
+    limits: pd.DataFrame
+    crowns: pd.DataFrame
+    heights: pd.DataFrame
+    seasons: pd.DataFrame
+    cautions: pd.DataFrame
+    sizes: pd.DataFrame
+    products: tuple[OwnProduct, ...] = ()
+    like: dict[str, str] = field(default_factory=dict)
+
+    def figure(self, subject: str, item: str) -> Figure:
+        """Return one figure, from the subject, what it is like, or ``any``.
+
+        Raises
+        ------
+        KeyError
+            The handbook has no such figure: a slip in the code, not in the owner's input.
+        """
+        for name in (subject, self.like.get(subject, subject), "any"):
+            found = self.figures[(self.figures["subject"] == name) & (self.figures["item"] == item)]
+            if len(found):
+                row = found.iloc[0]
+                return Figure(
+                    float(row["value"]), float(row["low"]), float(row["high"]),
+                    row["unit"], row["source"], row["locator"], row["seen"],
+                )  # fmt: skip
+        raise KeyError(f"the handbook has no figure {item!r} for {subject!r} or any")
+
+    def handbook_species(self, species: str) -> str:
+        """Return the handbook's species that stands in for the owner's."""
+        return self.like.get(species, species)
+
+
+@functools.cache
+def handbook_table(name: str) -> pd.DataFrame:
+    """Return one table of the handbook; number columns are numbers, the rest text.
+
+    References
+    ----------
+    own reasoning
+    """
+    path = resources.files("clearing") / "data" / "handbook" / f"{name}.csv"
+    with path.open(encoding="utf-8") as stream:
+        table = pd.read_csv(stream, dtype=str, keep_default_na=False)
+    for column in table.columns:
+        if column in TEXT_COLUMNS:
+            continue
+        numbers = pd.to_numeric(table[column].replace("", "nan"), errors="coerce")
+        if numbers.notna().equals(table[column] != ""):
+            table[column] = numbers
+    return table
+
+
+TEXT_COLUMNS = frozenset(
+    ["subject", "item", "unit", "source", "locator", "seen", "note", "species", "months"]
+)
+
+
+def load() -> Rates:
+    """Return the handbook alone.
+
+    References
+    ----------
+    own reasoning
+    """
+    figures = pd.concat([handbook_table(name) for name in FIGURE_TABLES], ignore_index=True)
+    figures["low"] = figures["low"].fillna(figures["value"])
+    figures["high"] = figures["high"].fillna(figures["value"])
+    return Rates(
+        figures=figures,
+        recipes=handbook_table("recipes"),
+        limits=handbook_table("limits"),
+        crowns=handbook_table("crowns"),
+        heights=handbook_table("heights"),
+        seasons=handbook_table("seasons"),
+        cautions=handbook_table("cautions"),
+        sizes=handbook_table("size_classes"),
+    )
+
+
+def for_settings(settings: Settings) -> Rates:
+    """Return the handbook overridden by what the owner gave in the settings.
+
+    Owner's figures of ``[species.NAME]`` replace the handbook's of the same item and are marked
+    ``owner`` in ``seen``.
+
+    References
+    ----------
+    own reasoning
+    """
+    base = load()
+    rows, like = [], {}
+    for species, given in settings.species.items():
+        for item, value in given.items():
+            if item == "like":
+                like[species] = str(value)
+            elif isinstance(value, int | float):
+                rows.append([species, item, value, value, value, "", "owner", "property.toml", "owner", ""])
+    own = pd.DataFrame(rows, columns=[*base.figures.columns][:10])
+    figures = pd.concat([own, base.figures], ignore_index=True) if rows else base.figures
+    return replace(
+        base,
+        figures=figures,
+        products=settings.herbicides,
+        like=like,
+        seasons=season_hours(base.seasons, settings),
+    )
+
+
+def season_hours(handbook: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Return the seasons of the year with their working days and the crew's hours.
+
+    Working days = months x 30.4 days x share of days fit for ground work x days a week / 7,
+    where the owner gave none. Closed months count no days.
+
+    Returns
+    -------
+    DataFrame
+        season, order, label, months (tuple of int), work_days [days], hours [h of people].
+
+    References
+    ----------
+    workable_days
+    """
+    rows = []
+    for season in settings.seasons or _handbook_seasons(handbook, settings.region):
+        open_months = tuple(m for m in season.months if m not in settings.closed_months)
+        share = _ground_share(handbook, settings.region, season)
+        days = len(season.months) * 30.4 * share * settings.crew.days_per_week / 7
+        days = season.work_days if season.work_days is not None else days
+        days *= len(open_months) / max(len(season.months), 1)
+        by_season = settings.crew.hours_per_day
+        hours = by_season.get(season.name, 0.0) if isinstance(by_season, dict) else by_season
+        rows.append(
+            (season.name, len(rows) + 1, season.name.replace("_", " "), open_months, days,
+             days * hours * settings.crew.people)
+        )  # fmt: skip
+    return pd.DataFrame(rows, columns=["season", "order", "label", "months", "work_days", "hours"])
+
+
+def _handbook_seasons(handbook: pd.DataFrame, region: str) -> list[Season]:
+    """Return the handbook's seasons of a region, or those of any region."""
+    own = handbook[handbook["region"] == region]
+    rows = own if len(own) else handbook[handbook["region"] == "any"]
+    return [
+        Season(row.season, tuple(int(month) for month in row.months.split()))
+        for row in rows.sort_values("order").itertuples()
+    ]
+
+
+def _ground_share(handbook: pd.DataFrame, region: str, season: Season) -> float:
+    """Return the share of days fit for ground work, averaged over the season's months."""
+    own = handbook[handbook["region"] == region]
+    rows = own if len(own) else handbook[handbook["region"] == "any"]
+    by_month = {
+        int(month): float(row.ground_share)
+        for row in rows.itertuples()
+        for month in row.months.split()
+    }
+    return sum(by_month[month] for month in season.months) / max(len(season.months), 1)

@@ -1,0 +1,8 @@
+"""When is it done? One option for each strip, at least cost, within hours and money."""
+
+from clearing.schedule.choice import choose
+from clearing.schedule.instance import Instance
+from clearing.schedule.plan import Plan, Status
+from clearing.schedule.solve import solve
+
+__all__ = ["Instance", "Plan", "Status", "choose", "solve"]

@@ -1,0 +1,116 @@
+"""Choose one option for each strip, and lay the plan out in the owner's terms."""
+
+import numpy as np
+import pandas as pd
+
+from clearing.property import FieldPlan, Settings
+from clearing.rates import Rates
+from clearing.schedule.explain import explain, shortfalls
+from clearing.schedule.instance import Instance
+from clearing.schedule.limits import field_limits, field_uses
+from clearing.schedule.odds import yearly_odds
+from clearing.schedule.plan import Plan, Status
+from clearing.schedule.purchases import yearly_purchases
+from clearing.schedule.solve import solve
+
+WORDS = {Status.BEST: "best", Status.STOPPED: "stopped", Status.NONE: "none"}
+
+
+def choose(
+    options: pd.DataFrame,
+    visits: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+    gap: float = 1e-3,
+    seconds: float = 60,
+) -> FieldPlan:
+    """Return the plan: one option a strip at the least discounted cost less worth.
+
+    Parameters
+    ----------
+    options, visits : DataFrame
+        As ``walk/options`` and ``walk/visits``.
+    rates : Rates
+        Seasons with their hours; products.
+    settings : Settings
+        Years, budget, wishes.
+    gap, seconds : float
+        When to stop; see `solve`.
+
+    References
+    ----------
+    highs
+    """
+    offered = options
+    if settings.clear_by is not None:
+        late = options["finish_year"].fillna(np.inf) > settings.clear_by
+        offered = options[~late | (options["hours"] == 0) & (options["method"] != "not_now")]
+    lost = sorted(set(options["strip_id"]) - set(offered["strip_id"]))
+    limits = field_limits(settings, rates.seasons)
+    uses = field_uses(visits, settings)
+    uses = uses[uses["option"].isin(offered["option_id"])]
+    groups = offered.assign(
+        group=offered["strip_id"],
+        option=offered["option_id"],
+        cost=offered["cost"] + offered["run_off"] - offered["worth"],
+    )
+    instance = Instance.from_tables(groups, uses, limits)
+    if lost:
+        sentences = [
+            f"strip {name} cannot be cleared by {settings.clear_by} by any method; give it a year more"
+            for name in lost
+        ]
+        return _no_plan(sentences, limits, ())
+    answer = solve(instance, gap, seconds)
+    if answer.cost is None:
+        return _no_plan(shortfalls(instance), limits, answer.log)
+    return _laid_out(answer, instance, options, visits, rates, settings)
+
+
+def _laid_out(
+    answer: Plan,
+    instance: Instance,
+    options: pd.DataFrame,
+    visits: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+) -> FieldPlan:
+    """Return the plan's tables."""
+    chosen = options[options["option_id"].isin(answer.chosen["option"])]
+    why = explain(answer, instance, options, rates, settings)
+    own = visits[visits["option_id"].isin(chosen["option_id"])]
+    own = own.merge(why[["strip_id", "why"]], on="strip_id", how="left")
+    season_order = rates.seasons.set_index("season")["order"]
+    own = own.assign(order=own["season"].map(season_order)).sort_values(
+        ["year", "order", "strip_id", "visit_id"]
+    )
+    own = own.drop(columns="order").reset_index(drop=True)
+    last = settings.first_year + settings.years - 1
+    inside = own[own["year"] <= last].reset_index(drop=True)
+    limits = field_limits(settings, rates.seasons)
+    used = instance.uses[instance.uses["option"].isin(answer.chosen["option"])]
+    limits["used"] = limits["resource"].map(used.groupby("resource")["amount"].sum()).fillna(0.0)
+    return FieldPlan(
+        status=WORDS[answer.status],
+        options=chosen.sort_values("strip_id").reset_index(drop=True),
+        visits=inside,
+        run_off=own[own["year"] > last].reset_index(drop=True),
+        limits=limits.rename(columns={"high": "limit"}).drop(columns="low"),
+        odds=yearly_odds(inside, limits, settings),
+        cost=answer.cost,
+        bound=answer.bound,
+        gap=answer.gap,
+        why=why,
+        reasons=(),
+        purchases=yearly_purchases(inside, rates, settings),
+        solver_log=answer.log,
+    )
+
+
+def _no_plan(reasons: list[str], limits: pd.DataFrame, log: tuple[str, ...]) -> FieldPlan:
+    """Return the answer that no plan fits, with the sentences that say why."""
+    empty = pd.DataFrame()
+    limits = limits.assign(used=0.0).rename(columns={"high": "limit"}).drop(columns="low")
+    return FieldPlan(
+        "none", empty, empty, empty, limits, empty, None, None, None, empty, tuple(reasons), empty, log
+    )

@@ -1,0 +1,29 @@
+"""How much grows there? Stems by block, species and size class, with an honest error."""
+
+from clearing.survey.layout import allocate_plots, place_plots
+from clearing.survey.sampling import (
+    Estimate,
+    neyman_allocation,
+    plots_needed,
+    ratio_total,
+    regression_total,
+    simple_random_mean,
+    stratified_mean,
+)
+from clearing.survey.stocking import estimate_stocking, estimate_totals
+from clearing.survey.tally import size_class_of
+
+__all__ = [
+    "Estimate",
+    "allocate_plots",
+    "estimate_stocking",
+    "estimate_totals",
+    "neyman_allocation",
+    "place_plots",
+    "plots_needed",
+    "ratio_total",
+    "regression_total",
+    "simple_random_mean",
+    "size_class_of",
+    "stratified_mean",
+]

@@ -80,7 +80,9 @@ def demo(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) 
 
     target = copy_sample(folder)
     if not as_json:
-        click.echo("Sourwood Hollow is invented: its land, labels and prices are for training only.")
+        click.echo(
+            "Sourwood Hollow is invented: its land, labels and prices are for training only."
+        )
     _plan(target, gap, seconds, detail, as_json)
 
 
@@ -91,7 +93,9 @@ def new(folder: Path, photo: Path | None) -> None:
     """Start an empty property in FOLDER."""
     from clearing.files import start_property
 
-    text = NEW_SETTINGS.format(name=folder.name.replace("_", " "), year=time.localtime().tm_year + 1)
+    text = NEW_SETTINGS.format(
+        name=folder.name.replace("_", " "), year=time.localtime().tm_year + 1
+    )
     start_property(folder, text, photo)
     click.echo(f"{folder} is ready. Next: put your blocks into {folder / 'land.gpkg'} "
                f"(layer blocks) or {folder / 'blocks.geojson'}, then 'clearing check {folder}'.")  # fmt: skip
@@ -112,8 +116,12 @@ def draw(folder: Path) -> None:
 
 @main.command()
 @folder_argument
-@click.option("--error", default=0.3, show_default=True, help="Wished error as a share of the mean.")
-@click.option("--confidence", default=0.9, show_default=True, help="How sure the interval shall be.")
+@click.option(
+    "--error", default=0.3, show_default=True, help="Wished error as a share of the mean."
+)
+@click.option(
+    "--confidence", default=0.9, show_default=True, help="How sure the interval shall be."
+)
 @as_json
 def plots(folder: Path, error: float, confidence: float, as_json: bool) -> None:
     """Lay sample plots over the blocks of FOLDER: layer, phone file, empty tally."""
@@ -180,7 +188,7 @@ def plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) 
 @click.option("--dye", default="0", help="A plain number is percent of the tank.")
 @click.option("--herbicide", help="Such as glyphosate_4 (active ingredient and strength).")
 @as_json
-def mix(  # noqa: PLR0913 - one argument an option of the verb
+def mix(
     tank: str, percent: float | None, product: str | None, surfactant: str, dye: str,
     herbicide: str | None, as_json: bool,
 ) -> None:  # fmt: skip
@@ -209,7 +217,9 @@ def _print_mix(answer: dict[str, Any]) -> None:
         return f"{litres / L_PER_FLOZ:.2f} fl oz ({litres * 1000:.0f} mL)"
 
     click.echo(f"Tank {answer['tank_l'] / L_PER_GAL:.2f} gal ({answer['tank_l']:.2f} L)")
-    click.echo(f"  product     {both(answer['product_l'])} = {answer['product_percent']:.2f} % of the tank")
+    click.echo(
+        f"  product     {both(answer['product_l'])} = {answer['product_percent']:.2f} % of the tank"
+    )
     click.echo(f"  surfactant  {both(answer['surfactant_l'])}")
     click.echo(f"  dye         {both(answer['dye_l'])}")
     click.echo(f"  carrier     {both(answer['water_l'])} (water, or oil where the label says oil)")
@@ -335,7 +345,7 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
     click.echo(f"{'Map':<14}{out / 'map.html'}")
 
 
-class _progress:  # noqa: N801 - used as a function
+class _progress:
     """Return a bar of the walk's rooms on the terminal; silent elsewhere."""
 
     ROOMS = ("files", "land", "survey", "zones", "treatment", "forecast", "effort", "schedule",

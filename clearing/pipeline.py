@@ -45,9 +45,7 @@ def run(
     progress("forecast")
     futures = forecast.look_ahead(methods, strips, ground.blocks, rates, settings)
     progress("effort")
-    options, visits = effort.price_options(
-        methods, futures, strips, ground.blocks, rates, settings
-    )
+    options, visits = effort.price_options(methods, futures, strips, ground.blocks, rates, settings)
     progress("schedule")
     plan = schedule.choose(options, visits, rates, settings, gap, seconds)
     return Results(

@@ -138,7 +138,9 @@ def for_settings(settings: Settings) -> Rates:
             if item == "like":
                 like[species] = str(value)
             elif isinstance(value, int | float):
-                rows.append([species, item, value, value, value, "", "owner", "property.toml", "owner", ""])
+                rows.append(
+                    [species, item, value, value, value, "", "owner", "property.toml", "owner", ""]
+                )
     own = pd.DataFrame(rows, columns=[*base.figures.columns][:10])
     figures = pd.concat([own, base.figures], ignore_index=True) if rows else base.figures
     return replace(

@@ -118,7 +118,9 @@ class _Asker:
     def list_of_tables(self, section: str) -> list[dict[str, Any]]:
         """Return the entries of an array of tables."""
         found = self.raw.get(section, [])
-        return [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []
+        return (
+            [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []
+        )
 
     def _get(self, section: str, key: str, default: object) -> Any:
         found = self.table(section).get(key)
@@ -242,7 +244,9 @@ def _seasons(entries: list[dict[str, Any]], problems: list[str]) -> list[Season]
             )
             continue
         days = entry.get("work_days")
-        seasons.append(Season(str(entry["name"]), tuple(months), None if days is None else float(days)))
+        seasons.append(
+            Season(str(entry["name"]), tuple(months), None if days is None else float(days))
+        )
     return seasons
 
 

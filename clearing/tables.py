@@ -185,7 +185,9 @@ def _typed(values: pd.Series, row: tuple, names: pd.Series) -> tuple[pd.Series, 
         typed = text.str.lower().str.replace(" ", "_") if row.kind == "species" else text
         wrong = pd.Series(False, index=text.index)
     for index in text[wrong].index[: _SHOWN + 1]:
-        problems.append(f"{row.column!r} is {text[index]!r} in {names[index]}; {_right(row, text[index])}")
+        problems.append(
+            f"{row.column!r} is {text[index]!r} in {names[index]}; {_right(row, text[index])}"
+        )
     hidden = int(wrong.sum()) - _SHOWN - 1
     if hidden > 0:
         problems.append(f"{row.column!r} is wrong in {hidden} more rows")

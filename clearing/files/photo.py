@@ -44,9 +44,9 @@ def open_photo(path: Path) -> tuple[np.ndarray, Any, Any]:
             shape = (round(source.height / shrink), round(source.width / shrink))
             bands = [1, 2, 3] if source.count >= 3 else [1, 1, 1]
             pixels = source.read(bands, out_shape=(3, *shape), resampling=Resampling.average)
-            transform = source.transform * rasterio.Affine.scale(
-                source.width / shape[1], source.height / shape[0]
-            )
+            x, y = source.width / shape[1], source.height / shape[0]
+            own = source.transform
+            transform = rasterio.Affine(own.a * x, own.b * y, own.c, own.d * x, own.e * y, own.f)
             crs = source.crs
     except rasterio.errors.RasterioIOError as cause:
         raise InputError([f"{path.name} is no GeoTIFF that can be read"], path.name) from cause

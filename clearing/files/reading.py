@@ -78,7 +78,9 @@ def _layer(home: Path, name: str) -> tuple[gpd.GeoDataFrame, list[str]]:
     path, problems = _layer_path(home, name), []
     if path is None:
         if name == "blocks":
-            problems.append("blocks: no layer 'blocks' in land.gpkg and no blocks.geojson; draw one")
+            problems.append(
+                "blocks: no layer 'blocks' in land.gpkg and no blocks.geojson; draw one"
+            )
         return _empty_layer(name), problems
     try:
         layer = name if path.suffix == ".gpkg" else None

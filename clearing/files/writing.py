@@ -225,9 +225,7 @@ def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object])
     return row["record_id"]
 
 
-def planned_visits(
-    folder: str | Path, logged: pd.DataFrame, hours: float
-) -> list[dict[str, str]]:
+def planned_visits(folder: str | Path, logged: pd.DataFrame, hours: float) -> list[dict[str, str]]:
     """Return the next visits of the written plan that the log does not have, for so many hours.
 
     Parameters
@@ -254,9 +252,7 @@ def planned_visits(
     with path.open(encoding="utf-8-sig", newline="") as stream:
         visits = list(csv.DictReader(stream))
     force = records.in_force(logged)
-    done = {
-        (str(row.strip_id), str(row.job), str(row.date)[:4]) for row in force.itertuples()
-    }
+    done = {(str(row.strip_id), str(row.job), str(row.date)[:4]) for row in force.itertuples()}
     left = [v for v in visits if (v["strip_id"], v["job"], v["year"]) not in done]
     day, spent = [], 0.0
     for visit in left:

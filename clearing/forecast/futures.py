@@ -245,9 +245,7 @@ def _stands(base: pd.DataFrame) -> np.ndarray:
     return base["method"].isin(["hack_and_leave", "split", "basal_bark"]).to_numpy(dtype=float)
 
 
-def _mowable(
-    year: int, base: pd.DataFrame, runs: dict[str, tuple[Vital, Cases]]
-) -> np.ndarray:
+def _mowable(year: int, base: pd.DataFrame, runs: dict[str, tuple[Vital, Cases]]) -> np.ndarray:
     """Return whether each case can be mowed: cut flush the year after, hacked when it is soft."""
     soft = max(vital.mow_after_years for vital, _ in runs.values())
     method = base["method"]
@@ -271,8 +269,8 @@ def _worked(
     aside[..., [BANK, RESPROUT]] = 0.0
     after[:, first] = 0.0
     after[:, first, BANK] = state[:, first, BANK]
-    after[:, first, RESPROUT] = (
-        state[:, first, RESPROUT] + np.clip(alive[:, first], 0.0, None).sum(axis=2)
+    after[:, first, RESPROUT] = state[:, first, RESPROUT] + np.clip(alive[:, first], 0.0, None).sum(
+        axis=2
     )
     share = 1.0 - cases.follow_kill[:, None, None] * follow[None, :, None]
     after[..., 1:] *= share

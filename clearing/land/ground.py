@@ -20,13 +20,13 @@ DEFAULTS = {
     "wet": "dry",
     "stock": "none",
     "hay": False,
-    "priority": 3.0,
+    "priority": 3,
     "density_guess": "",
 }
 SLOPE_PCT = {"flat": 2.0, "rolling": 8.0, "steep": 20.0}  # own choice, words into percent
 NO_ENTRY = ("building", "water", "crop", "public_road")  # drawn as an area: not the crew's ground
 ASSUMED_CROWN_M = 6.0  # a tree with neither crown nor diameter; own choice
-OPEN_GROWN = ("open",)  # brush words of ground on which crowns grow wide; own choice
+CROWDED = ("brushy", "thicket")  # brush words of ground on which crowns stay narrow; own choice
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,8 @@ def _blocks(
         blank = blocks[column].isna()
         if blank.any() and value != "":
             words = ", ".join(blocks.loc[blank, "block_id"].astype(str))
-            notes.append(f"{column} was not given for block {words}: taken as {value}")
+            said = {False: "no"}.get(value, value)
+            notes.append(f"{column} was not given for block {words}: taken as {said}")
         blocks[column] = blocks[column].where(~blank, value)
     slope = pd.to_numeric(blocks["slope_pct"], errors="coerce")
     by_word = blocks["ground"].map(SLOPE_PCT).astype(float).fillna(SLOPE_PCT["rolling"])
@@ -129,7 +130,7 @@ def _keep_trees(
     measured = pd.to_numeric(trees["crown_m"], errors="coerce")
     brush = trees["block_id"].map(blocks.set_index("block_id")["brush"])
     by_dbh = pd.Series(np.nan, index=trees.index, dtype=float)
-    for (species, open_grown), rows in trees.groupby([trees["species"], ~brush.isin(["brushy", "thicket"])]):
+    for (species, open_grown), rows in trees.groupby([trees["species"], ~brush.isin(CROWDED)]):
         grown = "open" if open_grown else "stand"
         widths = crown_width_m(species, rows["dbh_cm"], grown, rates)
         by_dbh[rows.index] = np.asarray(widths, dtype=float)
@@ -168,9 +169,7 @@ def _plots(
 PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own choice
 
 
-def _inside_ha(
-    centres: gpd.GeoSeries, radius_m: pd.Series, home: gpd.GeoSeries
-) -> pd.Series:
+def _inside_ha(centres: gpd.GeoSeries, radius_m: pd.Series, home: gpd.GeoSeries) -> pd.Series:
     """Return the area of each circle inside its block [ha].
 
     The circle is drawn with many sides and its area scaled to the true circle's.

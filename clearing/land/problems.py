@@ -33,7 +33,10 @@ def shape_problems(layers: dict[str, gpd.GeoDataFrame], us: bool = True) -> list
     grid = local_grid(blocks)
     blocks = to_grid(blocks, grid)
     if not np.isfinite(blocks.total_bounds).all():
-        return [*problems, "blocks: the shapes lie outside the world; check their coordinate system"]
+        return [
+            *problems,
+            "blocks: the shapes lie outside the world; check their coordinate system",
+        ]
     big = blocks[blocks.area > LARGEST_HA * 1e4]
     if len(big):
         problems.append(f"blocks: block {name_list(big['block_id'])} is larger than a county farm; "

@@ -112,5 +112,17 @@ def _no_plan(reasons: list[str], limits: pd.DataFrame, log: tuple[str, ...]) -> 
     empty = pd.DataFrame()
     limits = limits.assign(used=0.0).rename(columns={"high": "limit"}).drop(columns="low")
     return FieldPlan(
-        "none", empty, empty, empty, limits, empty, None, None, None, empty, tuple(reasons), empty, log
+        "none",
+        empty,
+        empty,
+        empty,
+        limits,
+        empty,
+        None,
+        None,
+        None,
+        empty,
+        tuple(reasons),
+        empty,
+        log,
     )

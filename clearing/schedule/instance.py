@@ -59,7 +59,9 @@ class Instance:
             used = used.merge(chosen[["group", "option"]], on="option", how="left")
         lost = used["group"].isna()
         if lost.any():
-            raise ValueError(f"uses name options that are not there: {used[lost]['option'].tolist()[:5]}")
+            raise ValueError(
+                f"uses name options that are not there: {used[lost]['option'].tolist()[:5]}"
+            )
         keys = ["group", "option", "resource"]
         used = used.groupby(keys, as_index=False)["amount"].sum()
         bounds = limits[["resource", "low", "high"]].copy()

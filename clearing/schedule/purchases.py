@@ -34,9 +34,11 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
     """
     if not len(visits):
         return pd.DataFrame(columns=COLUMNS)
-    need = visits[visits["product_l"] > 0].groupby(["herbicide", "year"])[
-        ["product_l", "product_high_l"]
-    ].sum()
+    need = (
+        visits[visits["product_l"] > 0]
+        .groupby(["herbicide", "year"])[["product_l", "product_high_l"]]
+        .sum()
+    )
     products = {product.name: product for product in rates.products}
     rows = []
     for herbicide in need.index.get_level_values("herbicide").unique():

@@ -19,9 +19,7 @@ STATUS = {
 KEPT = 1e-6  # a share below this is none
 
 
-def solve(
-    instance: Instance, gap: float = 1e-3, seconds: float = 60, relax: bool = False
-) -> Plan:
+def solve(instance: Instance, gap: float = 1e-3, seconds: float = 60, relax: bool = False) -> Plan:
     """Return the least-cost choice of one option a group within the limits.
 
     Parameters
@@ -56,7 +54,9 @@ def solve(
     found = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
     if status is Status.NONE or not found:
         empty = instance.options.iloc[0:0][["group", "option"]].assign(share=[])
-        return Plan(Status.NONE if status is Status.NONE else status, empty, None, None, None, (*log,))
+        return Plan(
+            Status.NONE if status is Status.NONE else status, empty, None, None, None, (*log,)
+        )
     values = np.asarray(solver.getSolution().col_value)
     share = values if relax else np.round(values)
     chosen = instance.options[["group", "option"]].assign(share=share)
@@ -87,9 +87,7 @@ def row_prices(instance: Instance) -> pd.Series:
     return pd.Series(-own, index=instance.limits["resource"])
 
 
-def _loaded(
-    programme: Programme, gap: float, seconds: float
-) -> tuple[highspy.Highs, list[str]]:
+def _loaded(programme: Programme, gap: float, seconds: float) -> tuple[highspy.Highs, list[str]]:
     """Return a solver with the programme in it, set to repeat itself, and a log that it fills."""
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)

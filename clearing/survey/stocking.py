@@ -115,9 +115,7 @@ def _estimate(
     grid = _interval(grid, confidence)
     grid = _borrow(grid, confidence, rates)
     grid["upper_height_m"] = _upper_heights(grid, tally, rates)
-    out = grid.assign(
-        plots=grid["plots"].astype(int), kind_plots=grid["kind_plots"].astype(int)
-    )
+    out = grid.assign(plots=grid["plots"].astype(int), kind_plots=grid["kind_plots"].astype(int))
     return out[columns("stocking")].reset_index(drop=True)
 
 
@@ -193,7 +191,10 @@ def _interval(grid: pd.DataFrame, confidence: float) -> pd.DataFrame:
     spread = (np.maximum(grid["count"], 0.5) * phi * left) ** 0.5 / looked
     grid["se"] = spread
     low, high = effective_count_interval(
-        grid["count"].to_numpy(), (phi * left).to_numpy(), grid["df"].fillna(0).to_numpy(), confidence
+        grid["count"].to_numpy(),
+        (phi * left).to_numpy(),
+        grid["df"].fillna(0).to_numpy(),
+        confidence,
     )
     grid["low"], grid["high"] = low / looked, high / looked
     grid["basis"] = np.where(grid["plots"] > 0, "plots", "")

@@ -193,19 +193,26 @@ def _rows(
         shape = shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
         area = sum(each.area for each in shapes)
         flags, fall, power = key
-        near = _near(shape, features, max(height.values())) if flags != "open" else ""
+        near = _near(shape, flags, features, max(height.values()))
         price = _price_from(shape, features, height, order)
         rows.append((f"{strip_id}:{number}", strip_id, flags, fall, power, near, price,
                      area / 1e4, shape))  # fmt: skip
     return rows
 
 
-def _near(shape: shapely.Geometry, features: gpd.GeoDataFrame, reach: float) -> str:
-    """Return what lies in reach of a zone, in words."""
-    watched = features[
-        features["kind"].isin([*HARD, "property_line", "water", "well", "neighbour_tree"])
-    ]
-    close = watched[watched.distance(shape) <= 1.5 * reach]
+WATCHED = {
+    "fall_reach": (*HARD, "property_line"),
+    "power_line": ("power_line",),
+    "water_edge": ("water", "well"),
+    "dripline": ("neighbour_tree",),
+}
+
+
+def _near(shape: shapely.Geometry, flags: str, features: gpd.GeoDataFrame, height_m: float) -> str:
+    """Return what lies in reach of a zone and gave it its flags, in words."""
+    kinds = {kind for flag in flags.split("+") for kind in WATCHED.get(flag, ())}
+    watched = features[features["kind"].isin(kinds)]
+    close = watched[watched.distance(shape) <= 1.5 * height_m]
     return ", ".join(dict.fromkeys(str(name) for name in close["name"]))
 
 

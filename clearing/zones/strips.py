@@ -1,5 +1,6 @@
 """Cut each block into strips: the owner's own, else natural lines, else across the long axis."""
 
+import itertools
 import math
 import string
 
@@ -96,9 +97,11 @@ def _named(
     """Return pieces with ids: the block's own when it stays whole, else 4a, 4b and so on."""
     if len(pieces) == 1:
         return [(block_id, name, pieces[0])]
+    joint = "" if block_id[-1:].isdigit() else "-"
     letters = [*string.ascii_lowercase, *(a + b for a in "abc" for b in string.ascii_lowercase)]
     return [
-        (f"{block_id}{letters[i]}", f"{name} {letters[i]}", piece) for i, piece in enumerate(pieces)
+        (f"{block_id}{joint}{letters[i]}", f"{name} {letters[i]}", piece)
+        for i, piece in enumerate(pieces)
     ]
 
 
@@ -138,9 +141,7 @@ def _parts(shape: shapely.Geometry) -> list[shapely.Geometry]:
     return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
 
 
-def _across(
-    shape: shapely.Geometry, number: int, access: shapely.Point
-) -> list[shapely.Geometry]:
+def _across(shape: shapely.Geometry, number: int, access: shapely.Point) -> list[shapely.Geometry]:
     """Return a polygon cut across its long axis into parts of equal area, from the way in."""
     if number == 1:
         return [shape]
@@ -156,7 +157,7 @@ def _across(
     cuts = [_cut_at(turned, i / number) for i in range(1, number)]
     edges = [west - 1, *cuts, east + 1]
     parts = []
-    for left, right in zip(edges[:-1], edges[1:], strict=True):
+    for left, right in itertools.pairwise(edges):
         window = shapely.box(left, south - 1, right, north + 1)
         # cut the shape as it lies, so that neighbours share the very same corners
         parts += _parts(shape.intersection(affinity.rotate(window, angle, origin=centre)))

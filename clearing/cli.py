@@ -1,4 +1,7 @@
-"""The command line: parse, call, print. Exit 0 done, 1 input has problems, 2 wrong use, 3 no plan."""
+"""The command line: parse, call, print.
+
+Exit codes: 0 done, 1 the input has problems, 2 wrong use, 3 no plan fits.
+"""
 
 import json
 import sys
@@ -97,8 +100,10 @@ def new(folder: Path, photo: Path | None) -> None:
         name=folder.name.replace("_", " "), year=time.localtime().tm_year + 1
     )
     start_property(folder, text, photo)
-    click.echo(f"{folder} is ready. Next: put your blocks into {folder / 'land.gpkg'} "
-               f"(layer blocks) or {folder / 'blocks.geojson'}, then 'clearing check {folder}'.")  # fmt: skip
+    click.echo(
+        f"{folder} is ready. Next: put your blocks into {folder / 'land.gpkg'} (layer blocks) or "
+        f"{folder / 'blocks.geojson'}, then 'clearing check {folder}'."
+    )
 
 
 @main.command()
@@ -217,12 +222,12 @@ def _print_mix(answer: dict[str, Any]) -> None:
         return f"{litres / L_PER_FLOZ:.2f} fl oz ({litres * 1000:.0f} mL)"
 
     click.echo(f"Tank {answer['tank_l'] / L_PER_GAL:.2f} gal ({answer['tank_l']:.2f} L)")
-    click.echo(
-        f"  product     {both(answer['product_l'])} = {answer['product_percent']:.2f} % of the tank"
-    )
+    share = f"{answer['product_percent']:.2f} % of the tank"
+    click.echo(f"  product     {both(answer['product_l'])} = {share}")
     click.echo(f"  surfactant  {both(answer['surfactant_l'])}")
     click.echo(f"  dye         {both(answer['dye_l'])}")
-    click.echo(f"  carrier     {both(answer['water_l'])} (water, or oil where the label says oil)")
+    click.echo(f"  carrier     {both(answer['water_l'])}, water, or oil where the label says so")
+    click.echo(f"  into the tank: {'; '.join(answer['order'])}")
     for line in answer["warnings"]:
         click.echo(f"  mind: {line}")
 
@@ -230,7 +235,7 @@ def _print_mix(answer: dict[str, Any]) -> None:
 @main.command()
 @folder_argument
 @click.option("--factor", "factors", multiple=True, type=float, default=(0.5, 1.0, 2.0),
-              show_default=True, help="Yearly budget as a share of what the settings say.")  # fmt: skip
+              show_default=True, help="Yearly budget as a share of the settings.")  # fmt: skip
 @seconds_option
 @as_json
 def budget(folder: Path, factors: tuple[float, ...], seconds: float, as_json: bool) -> None:
@@ -246,13 +251,15 @@ def budget(folder: Path, factors: tuple[float, ...], seconds: float, as_json: bo
         click.echo(json.dumps(rows))
         return
     for row in rows:
+        money = f"${row['budget'] or 0:>8,.0f} a year: "
         if row["status"] == "none":
-            click.echo(f"${row['budget'] or 0:>8,.0f} a year: no plan fits")
+            click.echo(money + "no plan fits")
             continue
         finish = row["finish_year"] or "not all in these years"
-        click.echo(f"${row['budget'] or 0:>8,.0f} a year: cost ${row['cost']:,.0f}, {row['hours']:,.0f} h, "
-                   f"cleared {finish}, {row['cleared_acres']:.0f} acres, "
-                   f"gap {100 * row['gap']:.2f} %")  # fmt: skip
+        click.echo(
+            f"{money}cost ${row['cost']:,.0f}, {row['hours']:,.0f} h, cleared {finish}, "
+            f"{row['cleared_acres']:.0f} acres, gap {100 * row['gap']:.2f} %"
+        )
 
 
 @main.command()

@@ -167,7 +167,7 @@ def season_hours(handbook: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     ----------
     workable_days
     """
-    rows = []
+    rows: list[tuple[object, ...]] = []
     for season in settings.seasons or _handbook_seasons(handbook, settings.region):
         open_months = tuple(m for m in season.months if m not in settings.closed_months)
         share = _ground_share(handbook, settings.region, season)

@@ -16,7 +16,9 @@ KEYS = {
         "budget_per_year", "carry_over", "discount_rate", "mower_per_hour",
         "value_per_acre_year", "value_per_ha_year",
     ],
-    "cost_share": ["name", "dollars_per_acre", "dollars_per_ha", "finish_by", "goals", "blocks", "notes"],
+    "cost_share": [
+        "name", "dollars_per_acre", "dollars_per_ha", "finish_by", "goals", "blocks", "notes",
+    ],
     "strips": ["acres", "hectares"],
     "season": ["name", "months", "work_days"],
     "plots": [
@@ -73,7 +75,7 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
     given_herbicides = ask.table("herbicide")
     herbicides = [_product(name, given, problems) for name, given in given_herbicides.items()]
     done = ask.table("plan").get("done_when", {})
-    fields = {
+    fields: dict[str, Any] = {
         "name": ask.text("property", "name", "My place"),
         "region": ask.choice("property", "region", REGIONS, "upper_south"),
         "units": units,
@@ -271,7 +273,8 @@ def _product(name: str, given: dict[str, Any], problems: list[str]) -> OwnProduc
     before = len(problems)
     if not given.get("active_ingredient"):
         problems.append(f"{where} active_ingredient is missing; write it as on the label")
-    if not _is_number(strength) or not 0 < strength < 1.5:
+    kg_per_l = float(strength) if strength is not None and _is_number(strength) else 0.0
+    if not 0 < kg_per_l < 1.5:
         problems.append(
             f"{where} strength is {given.get('lb_ae_per_gal')!r}; write lb_ae_per_gal as on the "
             "label (pounds of acid equivalent a gallon)"
@@ -283,7 +286,7 @@ def _product(name: str, given: dict[str, Any], problems: list[str]) -> OwnProduc
     return OwnProduct(
         name=name,
         active_ingredient=str(given["active_ingredient"]),
-        ae_kg_per_l=float(strength),
+        ae_kg_per_l=kg_per_l,
         price=tuple(float(each) for each in _listed(given.get("price", ()))),
         container_l=tuple(float(size) for size in _listed(litres)),
         on_hand_l=float(given.get("on_hand_l", given.get("on_hand_gal", 0) * L_PER_GAL)),

@@ -5,6 +5,7 @@ import functools
 import re
 from collections.abc import Iterable
 from importlib import resources
+from typing import Any
 
 import pandas as pd
 
@@ -165,7 +166,7 @@ def _unknown_columns(table: pd.DataFrame, described: pd.DataFrame, name: str) ->
     return problems
 
 
-def _typed(values: pd.Series, row: tuple, names: pd.Series) -> tuple[pd.Series, list[str]]:
+def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, list[str]]:
     """Return one column in its type and the problems of its cells."""
     if row.column == "geometry":
         return values, _geometry_problems(values, row.kind, names)
@@ -194,7 +195,7 @@ def _typed(values: pd.Series, row: tuple, names: pd.Series) -> tuple[pd.Series, 
     return typed.mask(blank, pd.NA if typed.dtype == object else float("nan")), problems
 
 
-def _numbers(text: pd.Series, row: tuple) -> tuple[pd.Series, pd.Series]:
+def _numbers(text: pd.Series, row: Any) -> tuple[pd.Series, pd.Series]:
     """Return numbers and which cells are none, or lie outside the column's range."""
     value = pd.to_numeric(text, errors="coerce")
     value = value.where(value.abs() != float("inf"))
@@ -208,7 +209,7 @@ def _numbers(text: pd.Series, row: tuple) -> tuple[pd.Series, pd.Series]:
     return value.astype(float), wrong
 
 
-def _choices(text: pd.Series, row: tuple) -> tuple[pd.Series, pd.Series]:
+def _choices(text: pd.Series, row: Any) -> tuple[pd.Series, pd.Series]:
     """Return lower-case choices (booleans for yes_no) and which cells are none of them."""
     word = text.str.lower()
     if row.kind == "yes_no":
@@ -216,7 +217,7 @@ def _choices(text: pd.Series, row: tuple) -> tuple[pd.Series, pd.Series]:
     return word, ~word.isin(row.choices.split()) & (text != "")
 
 
-def _right(row: tuple, found: str) -> str:
+def _right(row: Any, found: str) -> str:
     """Return what would be right in a cell of this column."""
     if row.kind == "choice":
         options = row.choices.split()

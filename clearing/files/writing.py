@@ -254,7 +254,8 @@ def planned_visits(folder: str | Path, logged: pd.DataFrame, hours: float) -> li
     force = records.in_force(logged)
     done = {(str(row.strip_id), str(row.job), str(row.date)[:4]) for row in force.itertuples()}
     left = [v for v in visits if (v["strip_id"], v["job"], v["year"]) not in done]
-    day, spent = [], 0.0
+    day: list[dict[str, str]] = []
+    spent = 0.0
     for visit in left:
         same = not day or (visit["year"], visit["season"]) == (day[0]["year"], day[0]["season"])
         if day and (not same or spent + float(visit["hours"]) > hours):

@@ -84,9 +84,9 @@ def look_ahead(
     for species in sorted(grown["species"].unique()):
         vital = vital_rates(species, rates)
         runs[species] = (vital, _species_cases(base, grown, species, rates))
-    work, mowable, paths = _run(runs, base, years, settings)
+    work, flags, paths = _run(runs, base, years, settings)
     frames = [
-        _long(base, species, runs[species][0], paths[species], (work, mowable), years)
+        _long(base, species, runs[species][0], paths[species], (work, *flags), years)
         for species in runs
     ]
     return pd.concat(frames, ignore_index=True)[columns("futures")]
@@ -184,8 +184,8 @@ Paths = dict[str, tuple[np.ndarray, np.ndarray]]
 
 def _run(
     runs: dict[str, tuple[Vital, Cases]], base: pd.DataFrame, years: np.ndarray, settings: Settings
-) -> tuple[np.ndarray, np.ndarray, Paths]:
-    """Return work and mowable (years, cases), and each species' stems and standing dead."""
+) -> tuple[np.ndarray, tuple[np.ndarray, np.ndarray], Paths]:
+    """Return work, mowable and done (years, cases), and each species' stems and standing dead."""
     n, start = len(base), base["start_year"].to_numpy(dtype=float)
     area = base["area_ha"].to_numpy(dtype=float)
     states = {name: _start_state(cases, vital) for name, (vital, cases) in runs.items()}
@@ -193,14 +193,15 @@ def _run(
     paths = {name: np.zeros((len(years), 3, n, len(STAGES))) for name in runs}
     dead = {name: np.zeros((len(years), n)) for name in runs}
     work = np.full((len(years), n), "none", dtype=object)
-    mowable = np.zeros((len(years), n), dtype=bool)
+    mowable, held = np.zeros((2, len(years), n), dtype=bool)
     bank_years = max(vital.bank_years for vital, _ in runs.values())
     for t, year in enumerate(years):
         for name in runs:
             paths[name][t] = states[name]
             paths[name][t][..., OVER_AN_INCH] += left[name][..., OVER_AN_INCH]
         done = _done({name: states[name][0] for name in runs}, area, settings)
-        work[t] = _work(year, start, done & (year > start), bank_years)
+        held[t] = done & (year > start)
+        work[t] = _work(year, start, held[t], bank_years)
         mowable[t] = _mowable(year, base, runs)
         for name, (vital, cases) in runs.items():
             state, aside, killed = _worked(states[name], cases, work[t])
@@ -211,7 +212,7 @@ def _run(
             grass = mowable[t] & (work[t] != "first")
             states[name] = np.stack([next_year(s, vital, area, grass) for s in state])
             states[name][..., BANK] += (left[name] @ vital.bearing) * vital.bank_survival
-    return work, mowable, {name: (paths[name], dead[name]) for name in runs}
+    return work, (mowable, held), {name: (paths[name], dead[name]) for name in runs}
 
 
 def _start_state(cases: Cases, vital: Vital) -> np.ndarray:
@@ -283,12 +284,12 @@ def _long(
     species: str,
     vital: Vital,
     path: tuple[np.ndarray, np.ndarray],
-    by_year: tuple[np.ndarray, np.ndarray],
+    by_year: tuple[np.ndarray, np.ndarray, np.ndarray],
     years: np.ndarray,
 ) -> pd.DataFrame:
     """Return the paths of one species as ``walk/futures`` rows."""
     stems, dead = path
-    work, mowable = by_year
+    work, mowable, done = by_year
     n, stages = len(base), len(STAGES)
     size = len(years) * n * stages
 
@@ -318,5 +319,5 @@ def _long(
     frame["work"] = spread(work)
     frame["seed_out"] = spread(seeds * leaving[None, :])
     frame["mowable"] = spread(mowable)
-    frame["done"] = spread(work == "upkeep")
+    frame["done"] = spread(done)
     return frame

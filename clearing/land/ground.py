@@ -87,7 +87,7 @@ def _blocks(
         blank = blocks[column].isna()
         if blank.any() and value != "":
             words = ", ".join(blocks.loc[blank, "block_id"].astype(str))
-            said = {False: "no"}.get(value, value)
+            said = "no" if value is False else value
             notes.append(f"{column} was not given for block {words}: taken as {said}")
         blocks[column] = blocks[column].where(~blank, value)
     slope = pd.to_numeric(blocks["slope_pct"], errors="coerce")

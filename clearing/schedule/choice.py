@@ -57,7 +57,8 @@ def choose(
     instance = Instance.from_tables(groups, uses, limits)
     if lost:
         sentences = [
-            f"strip {name} cannot be cleared by {settings.clear_by} by any method; give it a year more"
+            f"strip {name} cannot be cleared by {settings.clear_by} by any method; "
+            "give it a year more"
             for name in lost
         ]
         return _no_plan(sentences, limits, ())

@@ -90,8 +90,11 @@ def _sentence(facts: pd.DataFrame, own: str, nearest: str, extra: float, binds: 
     if nearest:
         other = facts.loc[nearest]
         name = METHOD_WORDS.get(other["method"], other["method"])
+        if other["method"] == row["method"] and ":" in other["method_id"]:
+            name += f" with {other['method_id'].split(':')[1].replace('_', ' ')}"
         when = "" if other["method"] == "not_now" else f" in {_when(other)}"
-        parts.append(f"the next best is {name}{when}, ${max(extra, 0):,.0f} more over the years")
+        more = f"${extra:,.0f} more over the years" if extra >= 1 else "about as good"
+        parts.append(f"the next best is {name}{when}, {more}")
     return "; ".join(parts) + "."
 
 

@@ -86,11 +86,13 @@ class Instance:
             least, most = self._range(row.resource)
             if not np.isnan(row.high) and least > row.high + 1e-9:
                 sentences.append(
-                    f"{row.resource}: at the least {least:,.1f} is needed, and there is {row.high:,.1f}"
+                    f"{row.resource}: at the least {least:,.1f} is needed, "
+                    f"and there is {row.high:,.1f}"
                 )
             if not np.isnan(row.low) and most < row.low - 1e-9:
                 sentences.append(
-                    f"{row.resource}: at the most {most:,.1f} can be had, and {row.low:,.1f} is asked"
+                    f"{row.resource}: at the most {most:,.1f} can be had, "
+                    f"and {row.low:,.1f} is asked"
                 )
         return sentences
 

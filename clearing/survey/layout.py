@@ -39,9 +39,9 @@ def allocate_plots(
     cochran_1977
     """
     wanted = max(plots_needed(cv, allowed_error, confidence), LEAST * len(blocks))
-    least = np.full(len(blocks), float(LEAST))
+    least = [float(LEAST)] * len(blocks)
     share = neyman_allocation(
-        blocks["area_ha"].to_numpy(), np.ones(len(blocks)), float(wanted), lower=least
+        blocks["area_ha"].tolist(), [1.0] * len(blocks), float(wanted), lower=least
     )
     return pd.Series(np.ceil(share - 1e-9).astype(int), index=blocks.index)
 

@@ -192,11 +192,9 @@ def _rows(
     for number, (key, shapes) in enumerate(sorted(groups.items()), start=1):
         shape = shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
         area = sum(each.area for each in shapes)
-        flags, fall, power = key
-        near = _near(shape, flags, features, max(height.values()))
+        near = _near(shape, key[0], features, max(height.values()))
         price = _price_from(shape, features, height, order)
-        rows.append((f"{strip_id}:{number}", strip_id, flags, fall, power, near, price,
-                     area / 1e4, shape))  # fmt: skip
+        rows.append((f"{strip_id}:{number}", strip_id, *key, near, price, area / 1e4, shape))
     return rows
 
 
@@ -209,8 +207,8 @@ WATCHED = {
 
 
 def _near(shape: shapely.Geometry, flags: str, features: gpd.GeoDataFrame, height_m: float) -> str:
-    """Return what lies in reach of a zone and gave it its flags, in words."""
-    kinds = {kind for flag in flags.split("+") for kind in WATCHED.get(flag, ())}
+    """Return what lies in reach of a zone and gave it the first of its flags, in words."""
+    kinds = next((kinds for flag, kinds in WATCHED.items() if flag in flags), ())
     watched = features[features["kind"].isin(kinds)]
     close = watched[watched.distance(shape) <= 1.5 * height_m]
     return ", ".join(dict.fromkeys(str(name) for name in close["name"]))

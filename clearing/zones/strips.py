@@ -3,6 +3,7 @@
 import itertools
 import math
 import string
+from typing import Any
 
 import geopandas as gpd
 import numpy as np
@@ -77,12 +78,11 @@ def way_in_point(shape: shapely.Geometry, features: gpd.GeoDataFrame) -> shapely
     return shapely.get_point(shapely.shortest_line(shape.boundary, shape.centroid), 0)
 
 
-def _own_pieces(block: tuple, drawn: gpd.GeoDataFrame) -> list[tuple[str, str, shapely.Geometry]]:
+def _own_pieces(block: Any, drawn: gpd.GeoDataFrame) -> list[tuple[str, str, shapely.Geometry]]:
     """Return the owner's strips cut to the block, and what they leave of it."""
     left, named = block.geometry, []
     for row in drawn.itertuples():
-        shape = left.intersection(row.geometry.make_valid() if hasattr(row.geometry, "make_valid") else
-                                  shapely.make_valid(row.geometry))  # fmt: skip
+        shape = left.intersection(shapely.make_valid(row.geometry))
         if shape.area > 1.0:
             named.append((str(row.strip_id), str(row.name or row.strip_id), shape))
             left = left.difference(shape)

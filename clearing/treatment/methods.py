@@ -1,0 +1,256 @@
+"""List how each strip can be treated: a whole recipe for every zone, species and size class."""
+
+from typing import Any
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+
+from clearing.property import Settings
+from clearing.rates import Rates
+from clearing.tables import columns
+from clearing.treatment.assign import (
+    MAIN_JOB,
+    THICKET_KINDS,
+    Deed,
+    Ground,
+    Orders,
+    Size,
+    deed,
+    orders,
+)
+from clearing.treatment.cautions import caution_ids
+from clearing.treatment.dose import product_ml, recipe_dose_ml
+from clearing.treatment.products import known_products
+from clearing.treatment.recipes import Book, best, open_seasons, recipe_book
+
+MIXED = "best_of_each"  # the method in which every species gets its best product
+SIGNATURE = ["block_id", "flags", "fall_from", "power_from"]
+CELL = [*SIGNATURE, "species", "size_class"]
+PULLED = ("seedling", "under_1in")  # hand work takes these out with the root
+NEVER = 99.0
+
+Offer = tuple[str, str, dict[str, str]]  # kind, name, product of each species
+
+
+def list_methods(
+    blocks: gpd.GeoDataFrame,
+    strips: gpd.GeoDataFrame,
+    zones: gpd.GeoDataFrame,
+    stocking: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+) -> pd.DataFrame:
+    """Return every way to treat every strip, undated.
+
+    Hack and leave; hack, wait, then fell; cut-and-spray; split at a diameter; for thickets basal
+    bark and leaf spray; each with each product that has a whole recipe for every species present,
+    and once with the best product of each species; and not now. What may not be treated is listed
+    with the reason. ``attrs["not_offered"]`` says which recipes were left out.
+
+    Parameters
+    ----------
+    blocks, strips, zones : GeoDataFrame
+        As ``walk/blocks``, ``walk/strips``, ``walk/zones``.
+    stocking : DataFrame
+        As ``walk/stocking``.
+    rates : Rates
+        Recipes, products, figures.
+    settings : Settings
+        Targets.
+
+    Returns
+    -------
+    DataFrame
+        As ``walk/methods``.
+
+    References
+    ----------
+    own reasoning; each recipe carries its own source
+    """
+    sizes = _sizes(rates)
+    cells = _cells(strips, zones, stocking, sizes)
+    species = sorted(cells["species"].unique())
+    book, left_out = recipe_book(species, known_products(rates), rates)
+    known = (book, orders(sizes, rates))
+    facts = _DeedFacts(rates)
+    deeds = []
+    for block in blocks.to_dict("records"):
+        own = cells[cells["block_id"] == block["block_id"]]
+        alive = own[own["stems_high"] > 0][CELL].drop_duplicates()
+        offers = _offers(sorted(alive["species"].unique()), block, book)
+        deeds += _deeds(alive, offers, block, (known, sizes, facts))
+    table = pd.DataFrame(deeds, columns=[*CELL, "method_id", "method", *DEED_COLUMNS])
+    treated = cells[cells["stems_high"] > 0].merge(table, on=CELL)
+    treated = _worth_offering(treated)
+    seasons = open_seasons(rates.seasons)
+    out = pd.concat([_not_now(cells, seasons), treated], ignore_index=True)
+    out = _told(out, sizes, rates)
+    keys = ["strip_id", "method_id", "zone_id", "species", "order"]
+    out = out.sort_values(keys, ignore_index=True)[columns("methods")]
+    out.attrs["not_offered"] = left_out
+    return out
+
+
+DEED_COLUMNS = [
+    "job", "recipe_id", "herbicide", "dose_ml", "product_ml", "kill", "kill_low", "kill_high",
+    "fell_after", "seasons", "cautions", "why_not",
+]  # fmt: skip
+
+
+def _sizes(rates: Rates) -> list[Size]:
+    """Return the size classes in order."""
+    rows = rates.sizes.sort_values("order")
+    return [Size(str(r.size_class), int(r.order), float(r.mid_cm)) for r in rows.itertuples()]
+
+
+def _cells(
+    strips: gpd.GeoDataFrame, zones: gpd.GeoDataFrame, stocking: pd.DataFrame, sizes: list[Size]
+) -> pd.DataFrame:
+    """Return one row a zone, species and size class with its stems."""
+    ground = pd.DataFrame(zones.drop(columns="geometry", errors="ignore")).merge(
+        strips[["strip_id", "block_id"]], on="strip_id"
+    )
+    for column in ("fall_from", "power_from", "price_from", "near"):
+        ground[column] = ground[column].fillna("").astype(str)
+    grows = stocking[stocking["size_class"].isin([size.name for size in sizes])]
+    grows = grows[["block_id", "species", "size_class", "stems_per_ha", "low", "high"]]
+    cells = ground.merge(grows, on="block_id")
+    for column, rate in (("stems", "stems_per_ha"), ("stems_low", "low"), ("stems_high", "high")):
+        cells[column] = cells[rate] * cells["area_ha"]
+    order = {size.name: size.order for size in sizes}
+    return cells.assign(order=cells["size_class"].map(order))
+
+
+def _offers(species: list[str], block: dict[str, Any], book: Book) -> list[Offer]:
+    """Return the kinds of method of one block with the product that each species gets."""
+    offers: list[Offer] = []
+    for kind, job in MAIN_JOB.items():
+        if kind in THICKET_KINDS and block["brush"] != "thicket":
+            continue
+        fitting = {
+            name: [c for c in book.get((name, job), []) if c.known.fits_site(block["goal"])]
+            for name in species
+        }
+        if not fitting or not all(fitting.values()):
+            continue
+        names = [{choice.known.name for choice in choices} for choices in fitting.values()]
+        offers += [
+            (kind, product, dict.fromkeys(species, product))
+            for product in sorted(set.intersection(*names))
+        ]
+        tops = {name: top.known.name for name in species if (top := best(fitting[name]))}
+        if len(set(tops.values())) > 1:
+            offers.append((kind, MIXED, tops))
+    return offers
+
+
+def _deeds(
+    alive: pd.DataFrame,
+    offers: list[Offer],
+    block: dict[str, Any],
+    known: tuple[tuple[Book, Orders], list[Size], "_DeedFacts"],
+) -> list[tuple]:
+    """Return what each offer does in each cell of a block."""
+    rules, sizes, facts = known
+    by_name = {size.name: size for size in sizes}
+    order = {size.name: float(size.order) for size in sizes}
+    rows = []
+    for cell in alive.itertuples(index=False):
+        flags = frozenset(str(cell.flags).split("+")) - {"open"}
+        reach = order.get(cell.fall_from, NEVER), order.get(cell.power_from, NEVER)
+        ground = Ground(block["goal"], flags, *reach)
+        size = by_name[cell.size_class]
+        for kind, name, product in offers:
+            method = kind, product[cell.species], name == MIXED
+            done = deed(method, cell.species, size, ground, rules)
+            what = facts.of(done, cell.species, size, (flags, block))
+            rows.append((*cell, f"{kind}:{name}", kind, *what))
+    return rows
+
+
+class _DeedFacts:
+    """Look up dose, kill, seasons and cautions of a deed, each combination once."""
+
+    def __init__(self, rates: Rates) -> None:
+        self.rates = rates
+        self.all_seasons = open_seasons(rates.seasons)
+        self.doses: dict[tuple[str, str, str], float] = {}
+        self.words: dict[tuple, str] = {}
+
+    def of(
+        self, done: Deed, species: str, size: Size, place: tuple[frozenset[str], dict[str, Any]]
+    ) -> tuple:
+        """Return the deed's columns of ``walk/methods``."""
+        cautions = self._cautions(done, *place)
+        if done.choice is None:
+            kill = self._hand_kill(species, size) if done.job == "hand_work" else (0.0, 0.0, 0.0)
+            return (done.job, "", "", 0.0, 0.0, *kill, False, self.all_seasons, cautions, done.why)
+        recipe = done.choice.recipe
+        key = (recipe["recipe_id"], species, size.name)
+        if key not in self.doses:
+            dose = recipe_dose_ml(recipe, species, np.array([size.mid_cm]), self.rates)
+            self.doses[key] = float(dose[0])
+        dose_ml = self.doses[key]
+        product = float(product_ml(dose_ml, done.choice.percent))
+        kill = (recipe["kill"], recipe["kill_low"], recipe["kill_high"])
+        return (
+            done.job, recipe["recipe_id"], done.choice.known.name, dose_ml, product, *kill,
+            done.fell_after, done.choice.seasons, cautions, done.why,
+        )  # fmt: skip
+
+    def _hand_kill(self, species: str, size: Size) -> tuple[float, float, float]:
+        """Return the kill of hand work: pulled with the root, or cut without herbicide."""
+        if size.name in PULLED:
+            pulled = self.rates.figure(species, "hand_pull_kill")
+            return pulled.value, pulled.low, pulled.high
+        back = self.rates.figure(species, "cut_resprout_share")
+        return 1.0 - back.value, 1.0 - back.high, 1.0 - back.low
+
+    def _cautions(self, done: Deed, flags: frozenset[str], block: dict[str, Any]) -> str:
+        """Return the cautions of a deed on its ground."""
+        soil = done.choice is not None and done.choice.known.soil_active
+        sprayed = done.choice is not None
+        key = (done.job, sprayed, soil, done.fell_after, flags, block["block_id"])
+        if key not in self.words:
+            words = [f"job:{done.job}", *(f"zone:{flag}" for flag in flags)]
+            words += ["herbicide:any"] if sprayed else []
+            words += ["soil_active"] if soil else []
+            words += ["job:fell_dead"] if done.fell_after else []
+            words += ["stock"] if sprayed and block["stock"] not in ("", "none") else []
+            words += ["hay"] if sprayed and block["hay"] in (True, "yes") else []
+            steep = self.rates.figure("any", "steep_percent").value
+            words += ["slope"] if float(block["slope_pct"]) >= steep else []
+            self.words[key] = caution_ids(words, self.rates)
+        return self.words[key]
+
+
+def _worth_offering(treated: pd.DataFrame) -> pd.DataFrame:
+    """Return the methods whose own job treats at least some stems of the strip."""
+    main = treated["method"].map(MAIN_JOB)
+    keys = [treated["strip_id"], treated["method_id"]]
+    return treated[(treated["job"] == main).groupby(keys).transform("any")]
+
+
+def _not_now(cells: pd.DataFrame, seasons: str) -> pd.DataFrame:
+    """Return the method that does nothing, for every zone, species and class."""
+    blank: dict[str, object] = dict.fromkeys(DEED_COLUMNS, "")
+    blank |= dict.fromkeys(["dose_ml", "product_ml", "kill", "kill_low", "kill_high"], 0.0)
+    blank |= {"job": "left", "fell_after": False, "seasons": seasons}
+    return cells.assign(**blank, method_id="not_now", method="not_now")
+
+
+def _told(out: pd.DataFrame, sizes: list[Size], rates: Rates) -> pd.DataFrame:
+    """Return the methods with what lies near named, and the caution of the owner's own things."""
+    near = out["near"].where(out["near"] != "", "somebody")
+    named = out["why_not"].str.contains("{near}", regex=False)
+    out.loc[named, "why_not"] = [
+        why.replace("{near}", name)
+        for why, name in zip(out.loc[named, "why_not"], near[named], strict=True)
+    ]
+    order = {size.name: float(size.order) for size in sizes}
+    own = caution_ids(["zone:price"], rates)
+    stays = out["job"].isin(["hack_and_squirt", "basal_bark", "cut_and_spray"])
+    reach = stays & (out["order"] >= out["price_from"].map(order).fillna(NEVER))
+    out.loc[reach, "cautions"] = out.loc[reach, "cautions"] + " " + own
+    return out

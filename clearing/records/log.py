@@ -39,7 +39,7 @@ def new_row(header: list[str], records: pd.DataFrame, given: dict[str, object]) 
     """
     numbers = pd.to_numeric(records["record_id"], errors="coerce")
     last = int(numbers.max()) if numbers.notna().any() else 0
-    row = {column: "" for column in header}
+    row = dict.fromkeys(header, "")
     row |= {key: "" if value is None else str(value) for key, value in given.items()}
     row["record_id"] = str(last + 1)
     return row

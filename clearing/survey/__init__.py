@@ -10,7 +10,7 @@ from clearing.survey.sampling import (
     simple_random_mean,
     stratified_mean,
 )
-from clearing.survey.stocking import estimate_stocking, estimate_totals
+from clearing.survey.stocking import estimate_stocking, estimate_totals, ranges_that_add_up
 from clearing.survey.tally import size_class_of
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "neyman_allocation",
     "place_plots",
     "plots_needed",
+    "ranges_that_add_up",
     "ratio_total",
     "regression_total",
     "simple_random_mean",

@@ -75,6 +75,40 @@ def estimate_totals(
     return _estimate(blocks, plots, tally, _cells(blocks, [ALL]), confidence, _known(rates))
 
 
+def ranges_that_add_up(stocking: pd.DataFrame, totals: pd.DataFrame) -> pd.DataFrame:
+    """Return the stocking with ranges of size classes that sum to the range of all classes.
+
+    The interval of each class holds on its own; added up, twelve such intervals would say far less
+    than the plots do. For hours and doses each class's range is drawn in so that the classes of a
+    species together have the range of its total: low_i = s_i - (s_i - l_i) (S - L) / sum(s - l),
+    and so for high; never wider than the class's own.
+
+    Parameters
+    ----------
+    stocking, totals : DataFrame
+        As `estimate_stocking` and `estimate_totals` give them.
+
+    Returns
+    -------
+    DataFrame
+        As ``walk/stocking``, row by row as it came.
+
+    References
+    ----------
+    own reasoning
+    """
+    keys = ["block_id", "species"]
+    out = stocking.copy()
+    whole = stocking[keys].merge(totals, on=keys, how="left").set_index(stocking.index)
+    for end in ("low", "high"):
+        off = stocking[end] - stocking["stems_per_ha"]
+        summed = off.groupby([stocking["block_id"], stocking["species"]]).transform("sum")
+        wanted = whole[end] - whole["stems_per_ha"]
+        share = (wanted / summed.where(summed != 0)).fillna(1.0).clip(0.0, 1.0)
+        out[end] = stocking["stems_per_ha"] + off * share
+    return out
+
+
 def _known(rates: Rates | None) -> Rates:
     """Return the rates given, else the handbook."""
     return load() if rates is None else rates

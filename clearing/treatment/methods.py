@@ -77,14 +77,15 @@ def list_methods(
     deeds = []
     for block in blocks.to_dict("records"):
         own = cells[cells["block_id"] == block["block_id"]]
-        alive = own[own["stems_high"] > 0][CELL].drop_duplicates()
+        growing = own[own["stems_high"] > 0]["species"].unique()
+        alive = own[own["species"].isin(growing)][CELL].drop_duplicates()
         offers = _offers(sorted(alive["species"].unique()), block, book)
         deeds += _deeds(alive, offers, block, (known, sizes, facts))
     table = pd.DataFrame(deeds, columns=[*CELL, "method_id", "method", *DEED_COLUMNS])
-    treated = cells[cells["stems_high"] > 0].merge(table, on=CELL)
+    treated = cells.merge(table, on=CELL)
     treated = _worth_offering(treated)
     seasons = open_seasons(rates.seasons)
-    out = pd.concat([_not_now(cells, seasons), treated], ignore_index=True)
+    out = pd.concat([_not_now(cells, seasons, rates), treated], ignore_index=True)
     out = _told(out, sizes, rates)
     keys = ["strip_id", "method_id", "zone_id", "species", "order"]
     out = out.sort_values(keys, ignore_index=True)[columns("methods")]
@@ -227,16 +228,20 @@ class _DeedFacts:
 
 def _worth_offering(treated: pd.DataFrame) -> pd.DataFrame:
     """Return the methods whose own job treats at least some stems of the strip."""
-    main = treated["method"].map(MAIN_JOB)
-    keys = [treated["strip_id"], treated["method_id"]]
-    return treated[(treated["job"] == main).groupby(keys).transform("any")]
+    own_job = (treated["job"] == treated["method"].map(MAIN_JOB)) & (treated["stems_high"] > 0)
+    return treated[own_job.groupby([treated["strip_id"], treated["method_id"]]).transform("any")]
 
 
-def _not_now(cells: pd.DataFrame, seasons: str) -> pd.DataFrame:
+def _not_now(cells: pd.DataFrame, seasons: str, rates: Rates) -> pd.DataFrame:
     """Return the method that does nothing, for every zone, species and class."""
     blank: dict[str, object] = dict.fromkeys(DEED_COLUMNS, "")
     blank |= dict.fromkeys(["dose_ml", "product_ml", "kill", "kill_low", "kill_high"], 0.0)
     blank |= {"job": "left", "fell_after": False, "seasons": seasons}
+    words = {
+        flags: caution_ids([f"zone:{flag}" for flag in flags.split("+")], rates)
+        for flags in cells["flags"].unique()
+    }
+    blank["cautions"] = cells["flags"].map(words)
     return cells.assign(**blank, method_id="not_now", method="not_now")
 
 

@@ -1,0 +1,225 @@
+"""Lay out follow-ups and upkeep: which spray, how much of it, and how long the search takes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from clearing.allometry import crown_width_m
+from clearing.effort.dates import common
+from clearing.effort.first import CASE, ENDS
+from clearing.effort.pace import both_spreads
+from clearing.rates import Rates
+from clearing.treatment import caution_ids, known_products, open_seasons
+from clearing.treatment.dose import cover_dose_ml
+from clearing.treatment.recipes import Book, Choice, recipe_book
+
+SMALL = ("seedling", "under_1in", "resprout")  # stages that a follow-up sprays
+
+
+@dataclass(frozen=True)
+class Spray:
+    """The leaf spray of a strip's follow-ups: product, recipe of each species, seasons."""
+
+    product: str
+    choices: dict[str, Choice]
+    seasons: str
+
+
+def sprays(
+    place: pd.DataFrame, methods: pd.DataFrame, rates: Rates
+) -> tuple[dict[str, Spray], dict[str, float]]:
+    """Return each strip's follow-up spray, and the share of it that may be sprayed.
+
+    One product for all species, the one with the best poorest kill; beside trees that stay one
+    without soil activity. By water only a product whose confirmed label names it, else the share
+    of that ground is pulled by hand.
+
+    References
+    ----------
+    own reasoning
+    """
+    idle = methods[methods["method"] == "not_now"]
+    species = sorted(idle["species"].unique())
+    products = {known.name: known for known in known_products(rates)}
+    book, _ = recipe_book(species, list(products.values()), rates)
+    found, sprayed = {}, {}
+    for strip_id, own in idle.groupby("strip_id"):
+        alive = sorted(own[own["stems_high"] > 0]["species"].unique())
+        flags = own.drop_duplicates("zone_id").set_index("zone_id")["cautions"].str.split()
+        roots = any("dripline" in words for words in flags)
+        goal = str(place.loc[strip_id, "goal"])
+        spray = _best_spray(alive, (goal, roots), book, rates)
+        stems = own.groupby("zone_id")["stems_high"].sum()
+        wet = flags.map(lambda words: "water_edge" in words).reindex(stems.index)
+        share = float(stems[wet].sum() / stems.sum()) if stems.sum() > 0 else 0.0
+        by_water = spray.product in products and products[spray.product].by_water()
+        found[str(strip_id)], sprayed[str(strip_id)] = spray, 1.0 if by_water else 1.0 - share
+    return found, sprayed
+
+
+def _best_spray(alive: list[str], ground: tuple[str, bool], book: Book, rates: Rates) -> Spray:
+    """Return the leaf spray that treats all species of a strip best, or none (hand work)."""
+    goal, roots = ground
+    by_product: dict[str, dict[str, Choice]] = {}
+    for name in alive:
+        for choice in book.get((name, "foliar"), []):
+            if choice.known.fits_site(goal) and not (roots and choice.known.soil_active):
+                known = by_product.setdefault(choice.known.name, {})
+                if name not in known or choice.recipe["kill"] > known[name].recipe["kill"]:
+                    known[name] = choice
+    order = tuple(rates.seasons.sort_values("order")["season"])
+    full = []
+    for product, choices in sorted(by_product.items()):
+        seasons = common([each.seasons for each in choices.values()], order)
+        if len(choices) == len(alive) and seasons:
+            poorest = min(each.recipe["kill"] for each in choices.values())
+            full.append((-poorest, product, Spray(product, choices, " ".join(seasons))))
+    if full:
+        return min(full, key=lambda each: each[:2])[2]
+    return Spray("", {}, leaf_seasons(rates))
+
+
+def leaf_seasons(rates: Rates) -> str:
+    """Return the open seasons in which leaves are out, all open ones when there is none.
+
+    References
+    ----------
+    own reasoning
+    """
+    first = int(rates.figure("follow_up", "first_month").value)
+    months = " ".join(str(month) for month in range(first, 11))
+    return open_seasons(rates.seasons, months) or open_seasons(rates.seasons)
+
+
+def follow_works(
+    futures: pd.DataFrame,
+    methods: pd.DataFrame,
+    place: pd.DataFrame,
+    rates: Rates,
+) -> pd.DataFrame:
+    """Return one row a case and year of follow-up or upkeep.
+
+    hours = set-up + search a hectare x area x pace + seconds at the stems x pace.
+
+    Parameters
+    ----------
+    futures, methods : DataFrame
+        As ``walk/futures`` and ``walk/methods``.
+    place : DataFrame
+        As `places` gives it.
+    rates : Rates
+        Figures and recipes.
+
+    References
+    ----------
+    own reasoning; each figure carries its own source
+    """
+    chosen, sprayed = sprays(place, methods, rates)
+    due = futures["work"].isin(["follow_up", "upkeep"]) & futures["stage"].isin(SMALL)
+    rows = futures[due][[*CASE, "year", "work", "species", "stage", *(f"stems{e}" for e in ENDS)]]
+    rows = rows.reset_index(drop=True)
+    mix_ml, product_ml, ae_kg = _sprayed(rows, chosen, rates)
+    part = rows["strip_id"].map(sprayed).to_numpy(dtype=float)
+    for end in ENDS:
+        rows[f"mix{end}"] = rows[f"stems{end}"] * part * mix_ml / 1000.0
+        rows[f"product{end}"] = rows[f"stems{end}"] * part * product_ml / 1000.0
+    rows["ae_kg"] = rows["stems"] * part * ae_kg
+    keys = [*CASE, "year", "work"]
+    sums = [f"{name}{end}" for name in ("stems", "mix", "product") for end in ENDS]
+    under = rows["stage"] == "under_1in"
+    cm = float(rates.sizes.set_index("size_class")["mid_cm"]["under_1in"])
+    rows["cm"] = rows["stems"] * np.where(under, cm, 0.0)
+    out = rows.groupby(keys, as_index=False)[[*sums, "ae_kg", "cm"]].sum()
+    out = out.rename(columns={"work": "job"}).join(place, on="strip_id")
+    out["herbicide"] = out["strip_id"].map({k: s.product for k, s in chosen.items()}).fillna("")
+    out["recipe_id"] = out["strip_id"].map({k: _recipe_of(s) for k, s in chosen.items()}).fillna("")
+    out["treated_ha"] = out["area_ha"] * out["strip_id"].map(sprayed)
+    ground = out["treated_ha"].where(out["treated_ha"] > 0)
+    out["ae_kg_per_ha"] = (out["ae_kg"] / ground).fillna(0.0)
+    return _dated(_follow_hours(out, rates), chosen, rates)
+
+
+def _recipe_of(spray: Spray) -> str:
+    """Return the recipe of the first species of a spray."""
+    return next((choice.recipe["recipe_id"] for _, choice in sorted(spray.choices.items())), "")
+
+
+def _sprayed(
+    rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return mix, product [ml] and acid equivalent [kg] of a stem of each row."""
+    spread = {
+        "seedling": rates.figure("any", "seedling_crown_m").value,
+        "resprout": rates.figure("any", "resprout_crown_m").value,
+    }
+    mid = rates.sizes.set_index("size_class")["mid_cm"].astype(float)["under_1in"]
+    known = {}
+    keys = rows[["strip_id", "species", "stage"]].drop_duplicates()
+    for strip_id, species, stage in keys.itertuples(index=False):
+        spray = chosen.get(strip_id)
+        choice = spray.choices.get(species) if spray else None
+        if choice is None:
+            known[(strip_id, species, stage)] = (0.0, 0.0, 0.0)
+            continue
+        wide = spread.get(stage)
+        if wide is None:
+            wide = max(float(crown_width_m(species, [mid], "stand", rates)[0]), spread["seedling"])
+        dose = float(cover_dose_ml(wide, float(choice.recipe["l_per_ha_cover"])))
+        product = dose * choice.percent / 100.0
+        acid = product / 1000.0 * choice.known.product.ae_kg_per_l
+        known[(strip_id, species, stage)] = (dose, product, acid)
+    index = pd.MultiIndex.from_frame(rows[["strip_id", "species", "stage"]])
+    table = pd.DataFrame.from_dict(known, orient="index")
+    if not len(table):
+        return np.zeros(0), np.zeros(0), np.zeros(0)
+    table.index = pd.MultiIndex.from_tuples(table.index)
+    found = table.reindex(index).to_numpy(dtype=float)
+    return found[:, 0], found[:, 1], found[:, 2]
+
+
+def _follow_hours(out: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+    """Return follow-ups with hours and ranges."""
+    frame = out.copy()
+    ground = frame["area_ha"] * frame["pace"]
+    for end, item in zip(ENDS, ("value", "low", "high"), strict=True):
+        total = np.zeros(len(frame))
+        for job in ("follow_up", "upkeep"):
+            base, per_cm, search, setup = (
+                getattr(rates.figure(job, name), item)
+                for name in ("base_s", "per_cm_s", "search_h_per_ha", "setup_h")
+            )
+            seconds = (frame["stems"] * base + frame["cm"] * per_cm) * frame["pace"]
+            hours = setup + search * ground + seconds / 3600.0
+            total = np.where(frame["job"] == job, hours, total)
+        frame[f"pace{end}"] = total
+    frame["hours"] = frame["pace"]
+    stray = rates.figure("any", "dose_spread").value
+    for end, dose in (("_low", 1.0 - stray), ("_high", 1.0 + stray)):
+        some = frame["stems"] > 0
+        count = (frame[f"stems{end}"] / frame["stems"].where(some)).fillna(1.0)
+        at_stem = np.sqrt(np.clip(count, 0.05, 20.0))  # half of the time goes with the ground
+        frame[f"hours{end}"] = both_spreads(
+            frame["hours"], at_stem, frame[f"pace{end}"] / frame["hours"]
+        )
+        for name in ("mix", "product"):
+            frame[f"{name}{end}_l"] = both_spreads(frame[name], count, dose)
+    frame = frame.rename(columns={"mix": "mix_l", "product": "product_l"})
+    return frame.assign(machine_hours=0.0)
+
+
+def _dated(out: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> pd.DataFrame:
+    """Return follow-ups with their season (of the fitting ones the one with most hours)."""
+    seasons = rates.seasons.sort_values("order")
+    hours = dict(zip(seasons["season"], seasons.get("hours", seasons["order"]), strict=True))
+    best = {
+        strip: max(spray.seasons.split(), key=lambda name: hours[name], default="")
+        for strip, spray in chosen.items()
+    }
+    out["season"] = out["strip_id"].map(best)
+    out = out[out["season"].fillna("") != ""].copy()
+    sprayed = out["herbicide"] != ""
+    words = caution_ids(["job:follow_up", "always"], rates)
+    spray = caution_ids(["job:follow_up", "job:foliar", "herbicide:any", "always"], rates)
+    out["cautions"] = np.where(sprayed, spray, words)
+    return out

@@ -1,0 +1,179 @@
+"""Make options of methods and start dates, and price them."""
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+
+from clearing.effort.balance import by_age, dated_options, not_now
+from clearing.effort.dates import Calendar, calendar, common
+from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, places
+from clearing.effort.follow import follow_works
+from clearing.effort.later import dry_works, mark_works, mow_works, seed_works
+from clearing.effort.limits import over_limit
+from clearing.effort.money import with_cost
+from clearing.property import Settings
+from clearing.rates import Rates
+from clearing.tables import columns
+from clearing.treatment import caution_ids, join_cautions
+from clearing.treatment.assign import MAIN_JOB
+
+SPRAY_JOBS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "follow_up", "upkeep")
+
+
+def price_options(
+    methods: pd.DataFrame,
+    futures: pd.DataFrame,
+    strips: gpd.GeoDataFrame,
+    blocks: gpd.GeoDataFrame,
+    rates: Rates,
+    settings: Settings,
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return every option (strip, method, start) with its dated visits, hours and money.
+
+    Parameters
+    ----------
+    methods, futures : DataFrame
+        As ``walk/methods`` and ``walk/futures``.
+    strips, blocks : GeoDataFrame
+        As ``walk/strips`` and ``walk/blocks``.
+    rates : Rates
+        Figures, seasons, products.
+    settings : Settings
+        Years, crew, money.
+
+    Returns
+    -------
+    options, visits : DataFrame
+        As ``walk/options`` and ``walk/visits``; visits after the last year are among them.
+        ``options.attrs["removed"]`` says which options a label limit took out.
+
+    References
+    ----------
+    own reasoning; each figure carries its own source
+    """
+    place, days = places(strips, blocks, rates), calendar(rates.seasons)
+    rows = first_stems(parts(methods, rates), futures, settings)
+    first = first_works(rows, place, rates, settings)
+    dry = {job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", "haul_tops")}
+    by_year = _by_year(futures)
+    follow = follow_works(futures, methods, place, rates)
+    mow = mow_works(by_year, follow, place, days, rates)
+    later = pd.concat([follow, mow, seed_works(by_year, place, rates)], ignore_index=True)
+    starts = _starts(first, days)
+    zones = methods.groupby("strip_id")["zone_id"].nunique()
+    mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates)
+    works = [_first_dated(starts, first, days), _same_day(starts, mark)]
+    works += [_after_first(starts, first, dry["haul_tops"], days)]
+    works += [_felled(starts, dry["fell_dead"], days, rates), starts.merge(later, on=CASE)]
+    visits = pd.concat(works, ignore_index=True)
+    visits = _finished(with_cost(visits, rates, settings), methods, days, rates)
+    beyond = settings.first_year + settings.years
+    ahead = visits[visits["start_year"] < beyond]
+    removed = over_limit(ahead, place, rates)
+    ahead = ahead[~ahead["option_id"].isin(removed["option_id"])]
+    tail = by_age(ahead, settings)
+    options = dated_options(ahead, tail, by_year, place, settings)
+    options["start_season"] = options["place"].map(dict(enumerate(days.names)))
+    idle = not_now(place, visits[visits["start_year"] == beyond], tail, settings)
+    options = pd.concat([options, idle], ignore_index=True)[columns("options")]
+    options = options.sort_values(["strip_id", "option_id"], ignore_index=True)
+    options.attrs["removed"] = list(dict.fromkeys(_shortest(removed)))
+    return options, ahead[columns("visits")].reset_index(drop=True)
+
+
+def _by_year(futures: pd.DataFrame) -> pd.DataFrame:
+    """Return one row a case and year: work, mowable, done."""
+    keys = [*CASE, "year"]
+    return futures.drop_duplicates(keys)[[*keys, "work", "mowable", "done"]]
+
+
+def _starts(first: pd.DataFrame, days: Calendar) -> pd.DataFrame:
+    """Return one row an option: case and the season in which its own job starts."""
+    method = first["method_id"].str.partition(":")[0]
+    own = first[first["job"] == method.map(MAIN_JOB)]
+    rows = []
+    for pair, part in own.groupby(PAIR):
+        lists = part["seasons"].unique().tolist()
+        fitting = common(lists, days.names) or common([" ".join(lists)], days.names)
+        rows += [(*pair, days.names.index(name)) for name in fitting]
+    seasons = pd.DataFrame(rows, columns=[*PAIR, "place"])
+    out = own[CASE].drop_duplicates().merge(seasons, on=PAIR)
+    out["method"] = out["method_id"].str.partition(":")[0]
+    names = out["place"].map(dict(enumerate(days.names)))
+    year = out["start_year"].astype(int).astype(str)
+    out["option_id"] = out["strip_id"] + ":" + out["method_id"] + ":" + year + ":" + names
+    return out
+
+
+def _put(frame: pd.DataFrame, fitting: pd.Series, days: Calendar) -> pd.DataFrame:
+    """Return works with the year and season of the first fit from the option's start on."""
+    pairs = pd.MultiIndex.from_arrays([fitting, frame["place"]])
+    found = {pair: days.next_fit(*pair) for pair in pairs.unique()}
+    dates = [found[pair] for pair in pairs]
+    return frame.assign(
+        year=frame["start_year"].astype(int) + np.array([years for years, _ in dates], dtype=int),
+        season=[days.names[at] for _, at in dates],
+    )
+
+
+def _first_dated(starts: pd.DataFrame, first: pd.DataFrame, days: Calendar) -> pd.DataFrame:
+    """Return the first treatment's parts, each in its season."""
+    merged = starts.merge(first, on=CASE)
+    return _put(merged, merged["seasons"], days)
+
+
+def _same_day(starts: pd.DataFrame, works: pd.DataFrame) -> pd.DataFrame:
+    """Return works in the season in which the option starts."""
+    merged = starts.merge(works, on=CASE)
+    season = merged["option_id"].str.rpartition(":")[2]
+    return merged.assign(year=merged["start_year"].astype(int), season=season)
+
+
+def _after_first(
+    starts: pd.DataFrame, first: pd.DataFrame, haul: pd.DataFrame, days: Calendar
+) -> pd.DataFrame:
+    """Return the hauling of tops in the season in which they are cut."""
+    cut = first[first["job"] == "cut_and_spray"].drop_duplicates(PAIR)
+    merged = starts.merge(haul, on=CASE).merge(cut[[*PAIR, "seasons"]], on=PAIR)
+    return _put(merged, merged["seasons"], days)
+
+
+def _felled(starts: pd.DataFrame, fell: pd.DataFrame, days: Calendar, rates: Rates) -> pd.DataFrame:
+    """Return the felling of dead stems after the wait."""
+    wait = rates.figure("any", "fell_wait_months").value
+    merged = starts.merge(fell, on=CASE)
+    found = {at: days.after(at, wait) for at in merged["place"].unique()}
+    dates = [found[at] for at in merged["place"]]
+    return merged.assign(
+        year=merged["start_year"].astype(int) + np.array([years for years, _ in dates], dtype=int),
+        season=[days.names[at] for _, at in dates],
+    )
+
+
+def _finished(
+    visits: pd.DataFrame, methods: pd.DataFrame, days: Calendar, rates: Rates
+) -> pd.DataFrame:
+    """Return visits numbered within their option, with block, method and season cautions."""
+    order = {name: at for at, name in enumerate(days.names)}
+    out = visits.assign(at=visits["season"].map(order))
+    out = out.sort_values(["option_id", "year", "at", "job", "herbicide"], ignore_index=True)
+    number = out.groupby("option_id").cumcount() + 1
+    out["visit_id"] = out["option_id"] + "#" + number.astype(str)
+    hot = out["season"].map({name: days.summery(at) for name, at in order.items()})
+    warm = caution_ids(["season:summer"], rates)
+    always = caution_ids(["always"], rates)
+    keys = pd.MultiIndex.from_arrays(
+        [out["cautions"].fillna(""), hot & out["job"].isin(SPRAY_JOBS)]
+    )
+    words = {key: join_cautions([key[0], warm if key[1] else "", always]) for key in keys.unique()}
+    out["cautions"] = [words[key] for key in keys]
+    return out
+
+
+def _shortest(removed: pd.DataFrame) -> list[str]:
+    """Return one sentence a strip, method and clause."""
+    if not len(removed):
+        return []
+    text = removed["sentence"]
+    lead, clause = text.str.partition(" would reach ")[0], text.str.partition("the limit is: ")[2]
+    return text[~pd.DataFrame({"a": lead, "b": clause}).duplicated()].tolist()

@@ -1,0 +1,22 @@
+"""Show me: the map, the tables, the files for the phone, and the work plan."""
+
+from clearing.report.facts import Summary
+from clearing.report.gps import waypoints_gpx
+from clearing.report.map_page import map, map_html
+from clearing.report.picture import PhotoPicture, photo_picture
+from clearing.report.summary import summarise
+from clearing.report.terminal import summary_figures, summary_lines
+from clearing.report.written import outputs
+
+__all__ = [
+    "PhotoPicture",
+    "Summary",
+    "map",
+    "map_html",
+    "outputs",
+    "photo_picture",
+    "summarise",
+    "summary_figures",
+    "summary_lines",
+    "waypoints_gpx",
+]

@@ -1,0 +1,85 @@
+"""Write the plan as JSON for other people's scripts: plain numbers in the owner's units."""
+
+import json
+import math
+from typing import Any
+
+import pandas as pd
+
+from clearing.property import Results
+from clearing.report.facts import Summary
+
+
+def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame]) -> bytes:
+    """Return plan.json; missing numbers are null, and no number is rounded into words.
+
+    References
+    ----------
+    own reasoning
+    """
+    plan = results.plan
+    said = {
+        "property": {
+            "name": summary.property_name,
+            "units": summary.units,
+            "area": summary.area.value,
+            "area_unit": summary.area_unit,
+            "headline": summary.headline,
+        },
+        "status": plan.status,
+        "cost": plan.cost,
+        "bound": plan.bound,
+        "gap": plan.gap,
+        "finish_year": summary.finish_year,
+        "hours": _ends(summary.hours),
+        "cash": _ends(summary.cost),
+        "years": records(tables["years"]),
+        "blocks": records(tables["blocks"]),
+        "visits": records(_with_recipes(tables["visits"], plan.visits)),
+        "purchases": records(tables["purchases"]),
+        "limits": records(tables["limits"]),
+        "odds": records(plan.odds),
+        "reasons": list(plan.reasons),
+        "to_confirm": list(summary.to_confirm),
+        "not_decided": list(summary.not_decided),
+        "warnings": list(summary.warnings),
+        "sources": [{"key": row.key, "citation": row.citation} for row in summary.sources],
+    }
+    text = json.dumps(_plain(said), allow_nan=False, ensure_ascii=False, indent=1)
+    return (text + "\n").encode()
+
+
+def _with_recipes(told: pd.DataFrame, visits: pd.DataFrame) -> pd.DataFrame:
+    """Return the visits with the handbook's recipe of each, blank where nothing is sprayed."""
+    if not len(told):
+        return told
+    recipes = visits.set_index("visit_id")["recipe_id"].fillna("")
+    return told.assign(recipe_id=told["visit_id"].map(recipes))
+
+
+def records(table: pd.DataFrame) -> list[dict[str, Any]]:
+    """Return the rows of a table as plain dictionaries.
+
+    References
+    ----------
+    own reasoning
+    """
+    rows = table.to_dict("records")
+    return [{str(name): _plain(cell) for name, cell in row.items()} for row in rows]
+
+
+def _ends(amount: Any) -> dict[str, Any]:
+    return {"value": amount.value, "low": amount.low, "high": amount.high, "unit": amount.unit}
+
+
+def _plain(value: Any) -> Any:
+    """Return a value that JSON knows; missing and infinite numbers become null."""
+    if isinstance(value, dict):
+        return {key: _plain(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(one) for one in value]
+    if hasattr(value, "item"):
+        value = value.item()
+    if value is None or value is pd.NA or (isinstance(value, float) and not math.isfinite(value)):
+        return None
+    return value

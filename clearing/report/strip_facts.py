@@ -1,0 +1,237 @@
+"""Put each strip into words: what, when, why, hours, mix, cautions, cost."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from clearing.property import Results
+from clearing.report import names, words
+from clearing.report.facts import Caution, StripFacts, StripYear, VisitFacts
+from clearing.report.states import State, strip_states
+from clearing.report.visit_facts import (
+    blank,
+    plain_rows,
+    season_order,
+    season_words,
+    visit_rows,
+    year_or_none,
+)
+
+NO_VISITS = pd.DataFrame(columns=["year", "season", "job", "stems"])
+TINY_AREA = 0.05  # zones smaller than this, in acres or ha, are not told
+NEAR_M = 5.0  # a strip nearer than this to its way in is said to lie at it
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What the plan chose for one strip."""
+
+    option: dict[str, Any]
+    reason: dict[str, Any]
+    visits: list[VisitFacts]
+    table: pd.DataFrame
+    years: tuple[int, ...]
+
+
+def strip_rows(results: Results, years: tuple[int, ...]) -> list[StripFacts]:
+    """Return the facts of every strip, in the order of the strips.
+
+    References
+    ----------
+    own reasoning
+    """
+    plan = results.plan
+    options = {row["strip_id"]: row for row in plain_rows(plan.options)}
+    reasons = {row["strip_id"]: row for row in plain_rows(plan.why)}
+    visits = visit_rows(results, plan.visits) + visit_rows(results, plan.run_off, run_off=True)
+    by_strip: dict[str, list[VisitFacts]] = {}
+    for visit in visits:
+        by_strip.setdefault(visit.strip_id, []).append(visit)
+    block_names = dict(zip(results.blocks["block_id"], results.blocks["name"], strict=True))
+    zones, left = _zone_words(results), _left_words(results, options)
+    out = []
+    for row in plain_rows(results.strips.drop(columns="geometry")):
+        strip = row["strip_id"]
+        own = plan.visits[plan.visits["strip_id"] == strip] if len(plan.visits) else NO_VISITS
+        chosen = Chosen(
+            options.get(strip, {}), reasons.get(strip, {}), by_strip.get(strip, []), own, years
+        )
+        row["block_name"] = block_names.get(row["block_id"], row["block_id"])
+        out.append(_strip(row, chosen, results, zones.get(strip, ()), left.get(strip, ())))
+    return out
+
+
+def _strip(
+    row: dict[str, Any],
+    chosen: Chosen,
+    results: Results,
+    zones: tuple[str, ...],
+    left: tuple[str, ...],
+) -> StripFacts:
+    """Return the facts of one strip."""
+    us = results.property.settings.us
+    method = blank(chosen.option.get("method", "not_now")) or "not_now"
+    treated = method != "not_now"
+    finish = year_or_none(chosen.option.get("finish_year"))
+    now = [visit for visit in chosen.visits if not visit.run_off]
+    said, means = names.METHODS.get(method, (method.replace("_", " "), ""))
+    order = season_order(results.rates)
+    states = strip_states(chosen.table, order, chosen.years, treated, finish)
+    return StripFacts(
+        strip_id=row["strip_id"],
+        block_id=row["block_id"],
+        name=str(row["name"]),
+        block_name=str(row["block_name"]),
+        area=words.area(row["area_ha"], us),
+        method=said,
+        method_key=method,
+        method_means=means,
+        when=_when(chosen.option, results) if treated else "not in these years",
+        start_year=year_or_none(chosen.option.get("start_year")) if treated else None,
+        finish=_finish(finish, chosen.years, treated),
+        finish_year=finish if treated else None,
+        why=words.sentence(blank(chosen.reason.get("why"))),
+        next_best=_next_best(chosen.reason, results),
+        hours=total_hours(now),
+        cost=total_cost(now),
+        way_in=_way_in(row["way_in_m"], us),
+        visits=tuple(chosen.visits),
+        years=tuple(_strip_year(state, now) for state in states),
+        cautions=_each_once(now),
+        zones=zones,
+        left=left if treated else (),
+    )
+
+
+def total_hours(visits: list[VisitFacts]) -> words.Amount:
+    """Return the hours of visits; ranges are added, as if all ran high or low together.
+
+    References
+    ----------
+    own reasoning
+    """
+    return words.hours(*_added([visit.hours for visit in visits]))
+
+
+def total_cost(visits: list[VisitFacts]) -> words.Amount:
+    """Return the cost of visits; ranges are added, as if all ran high or low together.
+
+    References
+    ----------
+    own reasoning
+    """
+    return words.cost(*_added([visit.cost for visit in visits]))
+
+
+def _added(amounts: list[words.Amount]) -> tuple[float, float, float]:
+    return (
+        sum(one.value for one in amounts),
+        sum(one.low for one in amounts),
+        sum(one.high for one in amounts),
+    )
+
+
+def _when(option: dict[str, Any], results: Results) -> str:
+    """Return season and year of the first treatment."""
+    season, _ = season_words(results.rates, str(option["start_season"]))
+    return f"{season} {int(option['start_year'])}"
+
+
+def _finish(finish: int | None, years: tuple[int, ...], treated: bool) -> str:
+    """Return when the strip is done, in words."""
+    if not treated:
+        return ""
+    if finish is None:
+        return f"not done by {years[-1]}: follow-ups go on"
+    return f"clear from {finish} on, then upkeep only"
+
+
+def _way_in(metres: float, us: bool) -> str:
+    """Return the walk to the strip in words."""
+    if metres < NEAR_M:
+        return "at the road or gate"
+    return f"{words.length(metres, us)} on foot from the nearest road or gate"
+
+
+def _next_best(reason: dict[str, Any], results: Results) -> str:
+    """Return the next best choice of the strip and what it costs more."""
+    other, extra = blank(reason.get("next_best")), reason.get("next_best_extra")
+    if not other or extra is None or pd.isna(extra):
+        return ""
+    found = plain_rows(results.options[results.options["option_id"] == other])
+    if not found or "next best" in blank(reason.get("why")):
+        return ""
+    option = found[0]
+    said = names.METHODS.get(option["method"], (str(option["method"]),))[0]
+    when = "" if option["method"] == "not_now" else f" in {_when(option, results)}"
+    dearer = f"comes {words.money(extra)} dearer" if extra >= 1 else "costs about the same"
+    return f"The next best, {said}{when}, {dearer} over the years, worth of the ground counted."
+
+
+def _strip_year(state: State, visits: list[VisitFacts]) -> StripYear:
+    """Return one year of a strip in words."""
+    jobs: list[str] = []
+    for visit in visits:
+        said = f"{visit.job} in {visit.season}"
+        if visit.year == state.year and said not in jobs:
+            jobs.append(said)
+    idle = {
+        "untouched": "nothing yet",
+        "standing_dead": "dead stems stand",
+        "cut": "cut, no work this year",
+        "follow_up": "no work this year",
+        "grass": "in grass",
+        "clear": "clear",
+        "not_now": "not in these years",
+    }
+    text = words.listed(jobs) if jobs else idle[state.key]
+    return StripYear(state.year, state.key, state.age, state.work, words.sentence(text))
+
+
+def _each_once(visits: list[VisitFacts]) -> tuple[Caution, ...]:
+    """Return the cautions of visits, each once, in order."""
+    seen: dict[str, Caution] = {}
+    for visit in visits:
+        for caution in visit.cautions:
+            seen.setdefault(caution.key, caution)
+    return tuple(seen.values())
+
+
+def _zone_words(results: Results) -> dict[str, tuple[str, ...]]:
+    """Return for each strip its zones that carry rules, in sentences."""
+    us = results.property.settings.us
+    areas: dict[tuple[str, str, str], float] = {}
+    for row in plain_rows(results.zones.drop(columns="geometry")):
+        if row["flags"] != "open":
+            key = (row["strip_id"], row["flags"], blank(row["near"]))
+            areas[key] = areas.get(key, 0.0) + float(row["area_ha"])
+    out: dict[str, tuple[str, ...]] = {}
+    for (strip, flags, near), hectares in sorted(areas.items()):
+        area = words.area(hectares, us)
+        if area.value < TINY_AREA:
+            continue
+        said = words.listed([names.plain(names.ZONES, flag) for flag in flags.split("+")])
+        of = f" ({near})" if near else ""
+        out[strip] = (*out.get(strip, ()), f"{words.sentence(said)}{of}: {area.short}.")
+    return out
+
+
+def _left_words(results: Results, options: dict[str, dict[str, Any]]) -> dict[str, tuple[str, ...]]:
+    """Return for each strip the stems that its chosen method leaves, and why."""
+    chosen = {(strip, row["method_id"]) for strip, row in options.items()}
+    counts: dict[tuple[str, str, str, str], list[float]] = {}
+    for row in plain_rows(results.methods):
+        left = row["job"] in ("left", "call_utility") and row["stems"] > 0
+        if left and (row["strip_id"], row["method_id"]) in chosen:
+            key = (row["strip_id"], row["species"], row["job"], blank(row["why_not"]))
+            before = counts.get(key, [0.0, 0.0, 0.0])
+            added = (row["stems"], row["stems_low"], row["stems_high"])
+            counts[key] = [one + more for one, more in zip(before, added, strict=True)]
+    out: dict[str, tuple[str, ...]] = {}
+    for (strip, species, job, why), (value, low, high) in sorted(counts.items()):
+        said = names.plain(names.JOBS, job) + (f": {why}" if why else "")
+        many = words.sentence(words.stems(value, low, high).words)
+        text = f"{many} of {names.species_name(species)}: {said}."
+        out[strip] = (*out.get(strip, ()), text)
+    return out

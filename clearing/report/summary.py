@@ -1,0 +1,198 @@
+"""Turn results into one frozen summary of plain values and ready sentences."""
+
+from clearing import sources, treatment
+from clearing.property import Results
+from clearing.rates import handbook_table
+from clearing.report import names, words
+from clearing.report.block_facts import block_rows, stems_of
+from clearing.report.facts import BlockFacts, SourceFacts, StripFacts, Summary, YearFacts
+from clearing.report.standing import NOT_DECIDED
+from clearing.report.strip_facts import strip_rows, total_cost, total_hours
+from clearing.report.visit_facts import blank, plain_rows
+from clearing.report.year_facts import purchase_rows, year_rows
+
+WORTH_SAYING = 0.2  # odds of overrunning from here on stand under "not sure"; own choice
+
+
+def summarise(results: Results) -> Summary:
+    """Return everything the report says, in the owner's units and words.
+
+    References
+    ----------
+    own reasoning
+    """
+    settings, plan = results.property.settings, results.plan
+    years = tuple(range(settings.first_year, settings.first_year + settings.years))
+    strips = strip_rows(results, years)
+    blocks = block_rows(results, strips)
+    year_list = year_rows(results, strips, years)
+    visits = [visit for strip in strips for visit in strip.visits]
+    planned = [visit for visit in visits if not visit.run_off]
+    treated = {strip.strip_id for strip in strips if strip.start_year is not None}
+    planned_ha = results.strips.loc[results.strips["strip_id"].isin(treated), "area_ha"].sum()
+    areas = dict(zip(results.blocks["block_id"], results.blocks["area_ha"], strict=True))
+    run_off = total_cost([visit for visit in visits if visit.run_off])
+    stems = stems_of(results.totals, areas)
+    return Summary(
+        property_name=settings.name,
+        units=settings.units,
+        area_unit="acres" if settings.us else "ha",
+        years=years,
+        status=plan.status,
+        headline=_headline(results, strips, planned_ha, years),
+        lead=_lead(results, strips, planned_ha, years),
+        status_words=status_words(results),
+        area=words.area(results.blocks["area_ha"].sum(), settings.us),
+        area_planned=words.area(planned_ha, settings.us),
+        hours=total_hours(planned),
+        cost=total_cost(planned),
+        run_off_cost=run_off,
+        finish_year=_finish_year(strips),
+        stems=stems,
+        blocks=tuple(blocks),
+        year_rows=tuple(year_list),
+        purchases=tuple(purchase_rows(results)),
+        products=_products(results),
+        unsure=_unsure(results, blocks, year_list, run_off),
+        to_confirm=tuple(treatment.to_confirm(results.rates, settings)),
+        not_decided=NOT_DECIDED,
+        warnings=results.warnings,
+        reasons=plan.reasons,
+        sources=source_list(results),
+    )
+
+
+def status_words(results: Results) -> str:
+    """Return how near the plan is to the best there is, in one sentence.
+
+    References
+    ----------
+    own reasoning
+    """
+    plan = results.plan
+    if plan.status == "none":
+        return "No plan fits what was asked."
+    gap = f"{words.said(100 * plan.gap)} %" if plan.gap is not None else ""
+    if plan.status == "best":
+        near = f"no other plan can beat it by more than {gap}" if plan.gap else "none can beat it"
+        return f"This is the best plan under what was asked: {near}."
+    far = f"; it may lie {gap} from the best" if gap else ""
+    return f"The search was stopped before it was done{far}."
+
+
+def _finish_year(strips: list[StripFacts]) -> int | None:
+    """Return the year in which the last treated strip is done, none when one is not."""
+    ends = [strip.finish_year for strip in strips if strip.start_year is not None]
+    return None if not ends or None in ends else max(end for end in ends if end is not None)
+
+
+def _headline(
+    results: Results, strips: list[StripFacts], planned_ha: float, years: tuple[int, ...]
+) -> str:
+    """Return the first sentence: acres, year and hours."""
+    settings = results.property.settings
+    if results.plan.status == "none":
+        return f"No plan fits {settings.name} yet."
+    visits = [visit for strip in strips for visit in strip.visits if not visit.run_off]
+    if not visits:
+        return f"Nothing is planned from {years[0]} to {years[-1]}."
+    area, hours = words.area(planned_ha, settings.us).short, total_hours(visits).short
+    finish = _finish_year(strips)
+    end = f"to clear by {finish}" if finish is not None else f"taken on by {years[-1]}"
+    return f"{area} {end}, about {hours}."
+
+
+def _lead(
+    results: Results, strips: list[StripFacts], planned_ha: float, years: tuple[int, ...]
+) -> str:
+    """Return the second sentence: money, and the ground that waits."""
+    settings = results.property.settings
+    if results.plan.status == "none":
+        return "What stands in the way is listed below."
+    visits = [visit for strip in strips for visit in strip.visits if not visit.run_off]
+    waiting = results.strips["area_ha"].sum() - planned_ha
+    tail = f" {words.area(waiting, settings.us).short} wait." if waiting > 0.01 else ""
+    span = f"over {len(years)} years, {years[0]} to {years[-1]}"
+    return f"{words.sentence(total_cost(visits).words)} of cash {span}.{tail}"
+
+
+def _products(results: Results) -> tuple[str, ...]:
+    """Return each herbicide and how much of it in all, in sentences."""
+    us, visits = results.property.settings.us, results.plan.visits
+    if not len(visits):
+        return ()
+    used = visits[visits["product_l"] > 0]
+    columns = ["product_l", "product_low_l", "product_high_l"]
+    out = []
+    for herbicide, part in used.groupby("herbicide", sort=True):
+        low, mid, high = (float(part[columns[i]].sum()) for i in (1, 0, 2))
+        said = words.volume((mid, low, high), us).words
+        out.append(f"{words.sentence(names.herbicide_name(str(herbicide)))}: {said} in all.")
+    return tuple(out)
+
+
+def _unsure(
+    results: Results, blocks: list[BlockFacts], years: list[YearFacts], run_off: words.Amount
+) -> tuple[str, ...]:
+    """Return what is not sure, in sentences."""
+    settings = results.property.settings
+    sure = f"{words.said(100 * settings.confidence)} in 100"
+    out = [f"Ranges hold the true number about {sure} times."]
+    rough = [block.name for block in blocks if not block.basis.startswith("from plots counted")]
+    if rough:
+        out.append(f"No plot was counted in {words.listed(rough)}: stems there are rough.")
+    odds = results.plan.odds
+    if len(odds):
+        high = odds[(odds["odds_over"] >= WORTH_SAYING) & odds["kind"].isin(["hours", "money"])]
+        for row in high.sort_values(["year", "kind"]).to_dict("records"):
+            said = next(one for one in years if one.year == row["year"])
+            text = next((t for t in said.odds if (row["kind"] == "hours") == ("hours" in t)), "")
+            out.append(f"{row['year']}: {text[:1].lower()}{text[1:]}" if text else "")
+    if run_off.value > 0:
+        last = settings.first_year + settings.years - 1
+        out.append(f"After {last} follow-ups and upkeep of {run_off.words} remain.")
+    if settings.defaulted:
+        given = words.listed([name.replace("_", " ") for name in settings.defaulted])
+        out.append(f"Nobody gave {given}; the tool's own figures stand in for them.")
+    return tuple(sentence for sentence in out if sentence)
+
+
+def source_list(results: Results) -> tuple[SourceFacts, ...]:
+    """Return the sources of the figures that this plan rests on.
+
+    Figures of species and herbicides that the plan does not touch are left out.
+
+    References
+    ----------
+    own reasoning
+    """
+    rates, visits = results.rates, results.plan.visits
+    used: set[str] = {"any"}
+    for column in ("herbicide", "recipe_id", "cautions"):
+        if len(visits):
+            used.update(word for cell in visits[column] for word in blank(cell).split())
+    used.update(rates.handbook_species(one) for one in results.property.settings.targets)
+    used.update(results.keep_trees["species"].astype(str))
+    known = set(rates.figures["subject"]) & (
+        set(handbook_table("names")["species"]) | {product.name for product in rates.products}
+    )
+    idle = known - used
+    keys: set[str] = set()
+    for table, column in (
+        (rates.figures[~rates.figures["subject"].isin(idle)], ""),
+        (rates.recipes, "recipe_id"),
+        (rates.limits, "herbicide"),
+        (rates.cautions, "caution"),
+        (rates.crowns, "species"),
+        (rates.heights, "species"),
+    ):
+        rows = table[table[column].isin(used)] if column else table
+        keys.update(key for cell in rows["source"] for key in blank(cell).split())
+    found = plain_rows(sources.source_rows(sorted(keys)))
+    return tuple(SourceFacts(str(row["key"]), _citation(row)) for row in found)
+
+
+def _citation(row: dict[str, str]) -> str:
+    """Return one source as it is printed: who, when, what, where."""
+    parts = [row[name].strip().rstrip(".") for name in ("authors", "year", "title", "publisher")]
+    return ". ".join(part for part in parts if part) + "."

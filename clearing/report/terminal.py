@@ -1,0 +1,62 @@
+"""Say the plan in a few lines for the terminal, or in figures for another program."""
+
+from typing import Any
+
+from clearing.report import words
+from clearing.report.facts import Summary
+
+
+def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str]]:
+    """Return what a person wants to read first, as label and value.
+
+    Parameters
+    ----------
+    summary : Summary
+        From ``summarise``.
+    detail : bool
+        Whether to say how near the plan is to the best.
+
+    References
+    ----------
+    own reasoning
+    """
+    lines = [
+        ("Plan", summary.headline),
+        ("Hours", words.sentence(summary.hours.words)),
+        ("Cash", words.sentence(summary.cost.words)),
+    ]
+    lines += [(str(year.year), year.sentence) for year in summary.year_rows if year.visits]
+    lines += [("Confirm", line) for line in summary.to_confirm]
+    lines += [("Mind", line) for line in summary.warnings]
+    return [*lines, ("Proof", summary.status_words)] if detail else lines
+
+
+def summary_figures(summary: Summary, detail: bool = False) -> dict[str, Any]:
+    """Return the plan's figures in the owner's units, ready for JSON.
+
+    References
+    ----------
+    own reasoning
+    """
+    figures: dict[str, Any] = {
+        "property": summary.property_name,
+        "units": summary.units,
+        "status": summary.status,
+        "area": summary.area.value,
+        "area_planned": summary.area_planned.value,
+        "finish_year": summary.finish_year,
+        "hours": _ends(summary.hours),
+        "cost": _ends(summary.cost),
+        "years": [
+            {"year": year.year, "hours": year.hours.value, "cost": year.cost.value}
+            for year in summary.year_rows
+        ],
+        "to_confirm": list(summary.to_confirm),
+        "warnings": list(summary.warnings),
+    }
+    return figures | {"proof": summary.status_words} if detail else figures
+
+
+def _ends(amount: words.Amount) -> list[float]:
+    """Return value, low and high of an amount."""
+    return [amount.value, amount.low, amount.high]

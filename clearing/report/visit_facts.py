@@ -1,0 +1,162 @@
+"""Put the visits of the plan into words and the owner's units."""
+
+from typing import Any
+
+import pandas as pd
+
+from clearing.property import Results
+from clearing.rates import Rates
+from clearing.report import names, words
+from clearing.report.facts import Caution, VisitFacts
+from clearing.report.standing import UNCONFIRMED
+
+GENERAL = ("herbicide:any", "always", "paid")  # cautions of all work, told apart from the place's
+
+
+def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) -> list[VisitFacts]:
+    """Return visits in words, in the order of the year.
+
+    References
+    ----------
+    own reasoning
+    """
+    if not len(visits):
+        return []
+    rates, us = results.rates, results.property.settings.us
+    order = season_order(rates)
+    turn = {job: place for place, job in enumerate(names.JOBS)}  # marking comes first
+    rows = sorted(
+        plain_rows(visits),
+        key=lambda row: (
+            row["year"],
+            order.get(row["season"], 0),
+            str(row["strip_id"]),
+            turn.get(row["job"], len(turn)),
+            str(row["visit_id"]),
+        ),
+    )
+    confirmed = {product.name: product.confirmed for product in rates.products}
+    return [_visit(row, rates, us, confirmed, run_off) for row in rows]
+
+
+def season_order(rates: Rates) -> dict[str, int]:
+    """Return each season's place in the year.
+
+    References
+    ----------
+    own reasoning
+    """
+    table = rates.seasons
+    return dict(zip(table["season"].astype(str), table["order"].astype(int), strict=True))
+
+
+def season_words(rates: Rates, key: str) -> tuple[str, str]:
+    """Return a season's label and its months in words; the key itself when it is not known.
+
+    References
+    ----------
+    own reasoning
+    """
+    found = plain_rows(rates.seasons[rates.seasons["season"] == key])
+    if not found:
+        return key.replace("_", " "), ""
+    return str(found[0]["label"]), names.month_words(found[0]["months"])
+
+
+def caution_list(rates: Rates, keys: str) -> tuple[Caution, ...]:
+    """Return the cautions of a space-separated list of ids, in words.
+
+    References
+    ----------
+    own reasoning
+    """
+    table = rates.cautions
+    known = {row["caution"]: row for row in plain_rows(table)}
+    out = []
+    for key in blank(keys).split():
+        row = known.get(key, {"text": key.replace("_", " "), "applies_to": ""})
+        out.append(Caution(key, str(row["text"]), row["applies_to"] in GENERAL))
+    return tuple(out)
+
+
+def plain_rows(table: pd.DataFrame) -> list[dict[str, Any]]:
+    """Return the rows of a table as dictionaries.
+
+    References
+    ----------
+    own reasoning
+    """
+    return [{str(name): cell for name, cell in row.items()} for row in table.to_dict("records")]
+
+
+def blank(value: Any) -> str:
+    """Return a cell as text, missing as an empty text.
+
+    References
+    ----------
+    own reasoning
+    """
+    return "" if value is None or value is pd.NA or value != value else str(value)
+
+
+def year_or_none(value: Any) -> int | None:
+    """Return a year cell as a whole number, missing as none.
+
+    References
+    ----------
+    own reasoning
+    """
+    return None if pd.isna(value) else int(value)
+
+
+def _visit(
+    row: dict[str, Any], rates: Rates, us: bool, confirmed: dict[str, bool], run_off: bool
+) -> VisitFacts:
+    """Return one visit in words."""
+    label, months = season_words(rates, str(row["season"]))
+    herbicide = blank(row["herbicide"])
+    ready = not herbicide or confirmed.get(herbicide, False)
+    mix = _volume(row, "mix", us) if ready else None
+    product = _volume(row, "product", us) if ready else None
+    return VisitFacts(
+        visit_id=str(row["visit_id"]),
+        strip_id=str(row["strip_id"]),
+        block_id=str(row["block_id"]),
+        year=int(row["year"]),
+        season=label,
+        season_key=str(row["season"]),
+        when=f"{label} {int(row['year'])}",
+        months=months,
+        job=names.plain(names.JOBS, row["job"]),
+        job_key=str(row["job"]),
+        herbicide=names.herbicide_name(herbicide),
+        herbicide_key=herbicide,
+        stems=words.stems(row["stems"], row["stems"], row["stems"]).short if row["stems"] else "",
+        hours=words.hours(row["hours"], row["hours_low"], row["hours_high"]),
+        machine_hours=f"{words.said(row['machine_hours'])} mower hours"
+        if row["machine_hours"]
+        else "",
+        mix=mix,
+        product=product,
+        mix_words=_mix_words(herbicide, mix, product),
+        cost=words.cost(row["cost"], row["cost_low"], row["cost_high"]),
+        cautions=caution_list(rates, row["cautions"]),
+        confirmed=ready,
+        run_off=run_off,
+    )
+
+
+def _volume(row: dict[str, Any], what: str, us: bool) -> words.Amount | None:
+    """Return mix or product of a visit, none where nothing is sprayed."""
+    three = (row[f"{what}_l"], row[f"{what}_low_l"], row[f"{what}_high_l"])
+    return words.volume(three, us) if three[0] > 0 else None
+
+
+def _mix_words(herbicide: str, mix: words.Amount | None, product: words.Amount | None) -> str:
+    """Return mix and product of a visit in one sentence, or what to confirm first."""
+    if not herbicide:
+        return ""
+    name = names.herbicide_name(herbicide)
+    if mix is None or product is None:
+        return f"{words.sentence(name)}: {UNCONFIRMED}."
+    return f"{words.sentence(mix.words)} of mix, with {product.short} of {name} in it."

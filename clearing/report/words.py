@@ -1,0 +1,185 @@
+"""Say numbers as a neighbour would; all rounding of the report stands here."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from clearing import units
+
+FIGURES = 2  # figures that a rough number is said with
+NEARLY = 0.995  # of a gallon or litre is said as a whole one
+AREA_FIGURES_FROM = 10  # areas above this are said without a decimal
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A number with its range in the owner's unit, and how it is said."""
+
+    value: float = field(metadata={"description": "Plan on this much, in the owner's unit"})
+    low: float = field(metadata={"description": "Lower end"})
+    high: float = field(metadata={"description": "Upper end"})
+    unit: str = field(metadata={"description": "hours, dollars, acres, ha, gal, fl oz, L or mL"})
+    words: str = field(metadata={"description": "The number and its range, rounded, with unit"})
+    short: str = field(metadata={"description": "The number without range, rounded, with unit"})
+    number: str = field(metadata={"description": "The number alone, rounded, for a table"})
+
+
+def rounded(value: float, figures: int = FIGURES) -> float:
+    """Return the value rounded to so many significant figures.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> rounded(46.2173), rounded(1387), rounded(0.374)
+    (46.0, 1400.0, 0.37)
+    """
+    if not math.isfinite(value) or value == 0:
+        return 0.0
+    return round(float(value), figures - 1 - math.floor(math.log10(abs(value))))
+
+
+def said(value: float, figures: int = FIGURES) -> str:
+    """Return a number as it is said: rounded, thousands set apart, no idle zeros.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> said(1387), said(3.04), said(0.374)
+    ('1,400', '3', '0.37')
+    """
+    number = rounded(value, figures)
+    if abs(number) >= 10 ** (figures - 1) or number == int(number):
+        return f"{number:,.0f}"
+    return f"{number:,.6f}".rstrip("0").rstrip(".")
+
+
+def money(value: float) -> str:
+    """Return dollars as they are said: two figures, and no cents.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> money(14238), money(-120.4), money(0.71)
+    ('$14,000', '-$120', '$1')
+    """
+    whole = round(value) if math.isfinite(value) else 0
+    return f"-${said(-whole)}" if whole < 0 else f"${said(whole)}"
+
+
+def hours(value: float, low: float, high: float) -> Amount:
+    """Return hours of people with their range.
+
+    References
+    ----------
+    own reasoning
+    """
+    return _amount((value, low, high), "hours", f"{said(value)} {_plural(value, 'hour')}", said)
+
+
+def cost(value: float, low: float, high: float) -> Amount:
+    """Return dollars with their range.
+
+    References
+    ----------
+    own reasoning
+    """
+    return _amount((value, low, high), "dollars", money(value), money)
+
+
+def stems(value: float, low: float, high: float) -> Amount:
+    """Return stems with their range.
+
+    References
+    ----------
+    own reasoning
+    """
+    return _amount((value, low, high), "stems", f"{said(value)} {_plural(value, 'stem')}", said)
+
+
+def volume(litres: tuple[float, float, float], us: bool) -> Amount:
+    """Return a volume with its range, in gallons or fluid ounces, litres or millilitres.
+
+    References
+    ----------
+    nist_hb44
+    """
+    if us:
+        large = litres[0] >= NEARLY * units.L_PER_GAL
+        unit, factor = ("gal", units.L_PER_GAL) if large else ("fl oz", units.L_PER_FLOZ)
+    else:
+        unit, factor = ("L", 1.0) if litres[0] >= NEARLY else ("mL", 0.001)
+    value, low, high = (float(litre) / factor for litre in litres)
+    return _amount((value, low, high), unit, f"{said(value)} {unit}", said)
+
+
+def area(hectares: float, us: bool) -> Amount:
+    """Return an area in acres or hectares; areas are measured, so they carry no range.
+
+    References
+    ----------
+    nist_hb44
+    """
+    value = float(hectares) / units.HA_PER_ACRE if us else float(hectares)
+    number = f"{value:,.0f}" if value >= AREA_FIGURES_FROM else f"{value:.1f}"
+    one = number in ("1.0", "1")
+    unit = ("acre" if one else "acres") if us else "ha"
+    text = f"{number.removesuffix('.0')} {unit}"
+    return Amount(value, value, value, "acres" if us else "ha", text, text, number)
+
+
+def length(metres: float, us: bool) -> str:
+    """Return a distance in feet or metres as it is said.
+
+    References
+    ----------
+    nist_hb44
+    """
+    return f"{said(metres / units.M_PER_FT)} ft" if us else f"{said(metres)} m"
+
+
+def listed(names: list[str]) -> str:
+    """Return names joined with commas and a last and.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> listed(["pear", "privet", "tallow"])
+    'pear, privet and tallow'
+    """
+    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else "".join(names)
+
+
+def sentence(text: str) -> str:
+    """Return the text with a capital first letter.
+
+    References
+    ----------
+    own reasoning
+    """
+    return text[:1].upper() + text[1:]
+
+
+def _amount(
+    three: tuple[float, float, float], unit: str, short: str, say: Callable[[float], str]
+) -> Amount:
+    """Return an amount with its words: about 46 hours (38 to 57)."""
+    value, low, high = (float(number) for number in three)
+    ends = (say(low), say(high))
+    spread = f" ({ends[0]} to {ends[1]})" if ends[0] != ends[1] else ""
+    return Amount(value, low, high, unit, f"about {short}{spread}", short, say(value))
+
+
+def _plural(value: float, word: str) -> str:
+    return word if said(value) == "1" else f"{word}s"

@@ -1,0 +1,188 @@
+"""Pour the summary into the printed work plan: a page for the property, one a block, day cards."""
+
+import json
+import tempfile
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import matplotlib
+import typst
+
+from clearing.property import Results
+from clearing.report import charts, look
+from clearing.report.facts import BlockFacts, Summary, VisitFacts
+from clearing.report.picture import PhotoPicture
+from clearing.report.words import hours, listed, volume
+from clearing.units import L_PER_FLOZ, L_PER_GAL
+
+PAPER = {"us": "us-letter", "metric": "a4"}
+OVERVIEW_IN, BLOCK_IN, CHART_IN = (7.2, 3.1), (7.2, 3.5), (3.0, 1.5)
+MOST_ROWS = 11  # rows of work that fit on a block's page
+MOST_CAUTIONS = 6
+MOST_CARDS = 6
+ENDS = ("value", "low", "high")
+
+
+def workplan_pdf(results: Results, summary: Summary, picture: PhotoPicture | None) -> bytes:
+    """Return the work plan as PDF; the same plan gives the same bytes.
+
+    Parameters
+    ----------
+    results : Results
+        What the walk gave; for the pictures.
+    summary : Summary
+        Every number and word, in the owner's units.
+    picture : PhotoPicture or None
+        The photo under the pictures.
+
+    References
+    ----------
+    own reasoning
+    """
+    template = resources.files("clearing.report") / "templates" / "workplan.typ"
+    fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    with tempfile.TemporaryDirectory() as desk:
+        home = Path(desk)
+        (home / "workplan.typ").write_text(template.read_text(encoding="utf-8"), encoding="utf-8")
+        plan = plan_data(summary)
+        (home / "plan.json").write_text(json.dumps(plan), encoding="utf-8")
+        (home / "overview.jpg").write_bytes(charts.ground_jpeg(results, picture, None, OVERVIEW_IN))
+        for block, page in zip(summary.blocks, plan["blocks"], strict=True):
+            ground = charts.ground_jpeg(results, picture, block.block_id, BLOCK_IN)
+            (home / page["picture"]).write_bytes(ground)
+            stems = charts.stems_png(results, block.block_id, CHART_IN)
+            (home / page["chart"]).write_bytes(stems)
+        return bytes(
+            typst.compile(
+                str(home / "workplan.typ"), root=str(home), format="pdf", timestamp=0,
+                font_paths=[str(fonts)], ignore_system_fonts=True,
+            )
+        )  # fmt: skip
+
+
+def plan_data(summary: Summary) -> dict[str, Any]:
+    """Return all words of the work plan, page by page, ready for JSON.
+
+    References
+    ----------
+    own reasoning
+    """
+    us = summary.units == "us"
+    return {
+        "title": f"Work plan, {summary.property_name}",
+        "paper": PAPER[summary.units],
+        "look": {"ink": look.INK, "line": look.LINE, "keep_out": look.KEEP_OUT,
+                 "accent": look.ACCENT, "quiet": look.QUIET},
+        "property_name": summary.property_name,
+        "headline": summary.headline,
+        "lead": summary.lead,
+        "overview_alt": f"Map of the blocks of {summary.property_name}",
+        "overview_words": (
+            "Hatched: hack-and-squirt, left to die standing. Flat tint: cut-and-spray. Dots: "
+            "foliar spray. Dashed outline: not in these years. Rings: keep trees."
+        ),
+        "years": [
+            [str(row.year), row.sentence, row.hours.short, row.hours_ready, row.cost.short,
+             row.cost_ready]
+            for row in summary.year_rows
+        ],
+        "purchases": [
+            [str(row.year), row.herbicide, row.containers, row.containers_ready, row.cost]
+            for row in summary.purchases
+            if not row.containers.startswith("none")
+        ],
+        "to_confirm": list(summary.to_confirm),
+        "not_decided": list(summary.not_decided),
+        "status_words": summary.status_words,
+        "basis": " ".join(summary.unsure[:2]),
+        "blocks": [_block(one, us, i) for i, one in enumerate(summary.blocks)],
+        "cards": [_card(visit, summary) for visit in _first_visits(summary)],
+        "sources": [source.citation for source in summary.sources],
+    }  # fmt: skip
+
+
+def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
+    """Return the words of one block's page."""
+    visits = [visit for strip in block.strips for visit in strip.visits if not visit.run_off]
+    rows = _work_rows(visits, us)
+    hidden = len(rows) - MOST_ROWS
+    treated = [strip for strip in block.strips if strip.start_year is not None]
+    cautions = {c.key: c.text for v in visits for c in v.cautions}
+    first = min((strip.start_year for strip in treated if strip.start_year), default=None)
+    starting = [strip for strip in treated if strip.start_year == first]
+    heading = (
+        f"{listed([one.strip_id for one in starting])}: {starting[0].method}, {starting[0].when}"
+        if starting
+        else "Not in these years"
+    )
+    stems = "; ".join(f"{row.name}: {row.stems.words}" for row in block.stems)
+    return {
+        "title": f"{block.block_id}  {block.name}",
+        "facts": f"{block.goal} · {block.area.words} · {block.hours.words}",
+        "picture": f"block-{number}.jpg",
+        "alt": f"Picture of block {block.block_id} with its strips",
+        "first": heading,
+        "why": (starting or list(block.strips))[0].why,
+        "visits": rows[:MOST_ROWS],
+        "more": f"and {hidden} more rows of later years, in visits.csv" if hidden > 0 else "",
+        "chart": f"stems-{number}.png",
+        "chart_alt": f"Bars of the stems of block {block.block_id} by size with their range",
+        "stems": f"{stems}. {block.basis}",
+        "zones": list(dict.fromkeys(
+            line for strip in block.strips for line in (*strip.zones, *strip.left)
+        ))[:6],
+        "cautions": list(cautions.values())[:MOST_CAUTIONS],
+    }  # fmt: skip
+
+
+def _work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
+    """Return visits of one time and job as one row over all strips: when, strips, job, hours."""
+    groups: dict[tuple[int, str, str, str], list[VisitFacts]] = {}
+    for visit in sorted(visits, key=lambda v: v.year):
+        key = (visit.year, visit.season, visit.job, visit.herbicide)
+        groups.setdefault(key, []).append(visit)
+    rows = []
+    for (_, _, job, herbicide), own in groups.items():
+        total = hours(
+            *(sum(getattr(v.hours, end) for v in own) for end in ("value", "low", "high"))
+        )
+        mix = ""
+        if herbicide and all(v.mix is not None and v.product is not None for v in own):
+            mix = f": {_sum(own, 'mix', us)} of mix with {_sum(own, 'product', us)} of {herbicide}"
+        elif herbicide:
+            mix = f": {herbicide}, confirm the label first"
+        strips = listed(list(dict.fromkeys(v.strip_id for v in own)))
+        rows.append([own[0].when, strips, job + mix, total.number])
+    return rows
+
+
+def _sum(visits: list[VisitFacts], what: str, us: bool) -> str:
+    """Return the mix or product of several visits in words."""
+    litres = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
+    amounts = [getattr(visit, what) for visit in visits]
+    three = [sum(getattr(a, end) * litres[a.unit] for a in amounts) for end in ENDS]
+    return volume((three[0], three[1], three[2]), us).short
+
+
+def _first_visits(summary: Summary) -> list[VisitFacts]:
+    """Return the visits of the first season in which anything is done."""
+    for year in summary.year_rows:
+        if year.visits:
+            season = year.visits[0].season
+            return [visit for visit in year.visits if visit.season == season][:MOST_CARDS]
+    return []
+
+
+def _card(visit: VisitFacts, summary: Summary) -> dict[str, Any]:
+    """Return the words of one day card."""
+    strip = {one.strip_id: one for one in summary.strips}[visit.strip_id]
+    stems = f", about {visit.stems}" if visit.stems else ""
+    return {
+        "when": visit.when,
+        "hours": visit.hours.words,
+        "where": f"{visit.strip_id} {strip.block_name}",
+        "job": f"{visit.job[:1].upper()}{visit.job[1:]}{stems}",
+        "mix": visit.mix_words,
+        "mind": [caution.text for caution in visit.cautions][:3],
+    }

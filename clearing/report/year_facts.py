@@ -1,0 +1,170 @@
+"""Put each year of the plan into words: work, hours, money and the odds of overrunning."""
+
+from typing import Any
+
+import pandas as pd
+
+from clearing.property import Results, Settings
+from clearing.report import names, words
+from clearing.report.facts import PurchaseFacts, StripFacts, VisitFacts, YearFacts
+from clearing.report.strip_facts import total_cost, total_hours
+from clearing.report.visit_facts import plain_rows, season_order
+
+RARE = 0.005  # odds below this are said as hardly any
+NAMED = 4  # how many blocks a sentence names
+
+
+def year_rows(
+    results: Results, strips: list[StripFacts], years: tuple[int, ...]
+) -> list[YearFacts]:
+    """Return the facts of every year of the plan.
+
+    References
+    ----------
+    own reasoning
+    """
+    order = season_order(results.rates)
+    visits = sorted(
+        (visit for strip in strips for visit in strip.visits if not visit.run_off),
+        key=lambda visit: (visit.year, order.get(visit.season_key, 0)),
+    )
+    by_year = {year: [visit for visit in visits if visit.year == year] for year in years}
+    most = max([total_hours(part).high for part in by_year.values()] + [1e-9])
+    return [_year(year, by_year[year], most, results, strips) for year in years]
+
+
+def _year(
+    year: int,
+    visits: list[VisitFacts],
+    most_hours: float,
+    results: Results,
+    strips: list[StripFacts],
+) -> YearFacts:
+    """Return the facts of one year."""
+    hours, cost = total_hours(visits), total_cost(visits)
+    odds, settings = _by_kind(results.plan.odds, year), results.property.settings
+    return YearFacts(
+        year=year,
+        sentence=_sentence(year, visits, strips),
+        hours=hours,
+        hours_share=round(hours.value / most_hours, 3),
+        hours_high_share=round(hours.high / most_hours, 3),
+        cost=cost,
+        hours_ready=f"{words.said(odds['hours']['be_ready_for'])} hours" if "hours" in odds else "",
+        cost_ready=words.money(odds["money"]["be_ready_for"]) if "money" in odds else "",
+        hours_limit=_hours_there_are(odds),
+        cost_limit=_money_there_is(results, year),
+        odds=tuple(_odds_words(kind, row, settings) for kind, row in odds.items()),
+        visits=tuple(visits),
+    )
+
+
+def _by_kind(odds: pd.DataFrame, year: int) -> dict[str, dict[str, Any]]:
+    """Return the odds of one year by kind (hours, money)."""
+    rows = odds[(odds["year"] == year) & odds["kind"].isin(["hours", "money"])]
+    return {row["kind"]: row for row in plain_rows(rows)}
+
+
+def _hours_there_are(odds: dict[str, dict[str, Any]]) -> str:
+    """Return the hours there are in a year in words, blank when there is no limit."""
+    if "hours" not in odds or pd.isna(odds["hours"]["limit"]):
+        return ""
+    return f"{words.said(odds['hours']['limit'])} hours"
+
+
+def _money_there_is(results: Results, year: int) -> str:
+    """Return the budget of one year in words, blank when there is none."""
+    settings = results.property.settings
+    budgets = settings.money.budget_per_year
+    if not budgets:
+        return ""
+    return words.money(budgets[min(year - settings.first_year, len(budgets) - 1)])
+
+
+def _odds_words(kind: str, row: dict[str, Any], settings: Settings) -> str:
+    """Return the odds of overrunning in a sentence."""
+    share = float(row["odds_over"])
+    by_then = " by then" if settings.money.carry_over else ""
+    what = "the hours there are" if kind == "hours" else f"the money there is{by_then}"
+    if pd.isna(row["limit"]):
+        return f"No limit was given for {'hours' if kind == 'hours' else 'money'}."
+    return f"Odds of needing more than {what}: {odds_said(share)}."
+
+
+def odds_said(share: float) -> str:
+    """Return a share of draws as odds in words.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> odds_said(0.31), odds_said(0.0), odds_said(0.02), odds_said(1.0)
+    ('about 3 in 10', 'hardly any', 'about 1 in 50', 'nearly certain')
+    """
+    if share < RARE:
+        return "hardly any"
+    if share < 0.095:  # below 1 in 10 the number of tries is said
+        return f"about 1 in {words.said(1 / share, 1)}"
+    tenths = round(share * 10)
+    return "nearly certain" if tenths == 10 else f"about {tenths} in 10"
+
+
+def _sentence(year: int, visits: list[VisitFacts], strips: list[StripFacts]) -> str:
+    """Return what happens in a year, in one sentence."""
+    if not visits:
+        return "No work."
+    block_of = {strip.strip_id: strip.block_name for strip in strips}
+    starts = {strip.strip_id for strip in strips if strip.start_year == year}
+    begun = sorted({block_of[strip] for strip in starts})
+    parts = []
+    if begun:
+        more = len(begun) - NAMED
+        named = begun if more <= 1 else [*begun[:NAMED], f"{more} more blocks"]
+        parts.append(f"work begins in {words.listed(named)}")
+    for job, text in (("follow_up", "follow-up"), ("mow", "mowing"), ("upkeep", "upkeep")):
+        count = len({visit.strip_id for visit in visits if visit.job_key == job})
+        parts += [f"{text} in {count} {'strip' if count == 1 else 'strips'}"] if count else []
+    if not parts:
+        parts = list(dict.fromkeys(visit.job for visit in visits))
+    return f"{words.sentence(words.listed(parts))}."
+
+
+def purchase_rows(results: Results) -> list[PurchaseFacts]:
+    """Return what to buy, year by year, in words; years whose stock is enough are left out.
+
+    References
+    ----------
+    own reasoning
+    """
+    us, table = results.property.settings.us, results.plan.purchases
+    rows = plain_rows(table.sort_values(["year", "herbicide"]))
+    return [_purchase(row, us) for row in rows if row["containers"] + row["containers_ready"] > 0]
+
+
+def _purchase(row: dict[str, Any], us: bool) -> PurchaseFacts:
+    """Return one herbicide of one year in words."""
+    size = words.volume((row["container_l"],) * 3, us).short
+    plan, ready = _containers(row["containers"], size), _containers(row["containers_ready"], size)
+    name = names.herbicide_name(row["herbicide"])
+    known = not pd.isna(row["cost"]) and (row["cost"] > 0 or row["containers"] == 0)
+    cost = words.money(row["cost"]) if known else "price not known"
+    paid = f", {cost}" if row["containers"] > 0 else ""
+    more = f"; be ready for {ready}" if row["containers_ready"] > row["containers"] else ""
+    return PurchaseFacts(
+        year=int(row["year"]),
+        herbicide=name,
+        herbicide_key=row["herbicide"],
+        plan_on=words.volume((row["product_l"],) * 3, us).short,
+        be_ready_for=words.volume((row["product_high_l"],) * 3, us).short,
+        containers=plan,
+        containers_ready=ready,
+        cost=cost,
+        sentence=f"{int(row['year'])}, {name}: {plan}{paid}{more}.",
+    )
+
+
+def _containers(count: float, size: str) -> str:
+    """Return so many containers of a size in words."""
+    return f"{int(count)} × {size}" if count > 0 else "none, stock is enough"

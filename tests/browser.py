@@ -1,0 +1,71 @@
+"""Start a headless Chromium for tests, and list what a page asked for outside itself."""
+
+import contextlib
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+
+import pytest
+from selenium import webdriver
+from selenium.webdriver.chrome.options import Options
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.remote.webdriver import WebDriver
+
+FLAGS = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    "--disable-dev-shm-usage", "--hide-scrollbars",
+    "--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1",
+)  # fmt: skip
+OWN = ("file:", "data:", "blob:", "chrome:", "about:")
+DESKTOP, PHONE = (1280, 860), (390, 844)
+
+
+def missing_browser() -> str:
+    """Return what is missing for tests in a browser, blank when all is there."""
+    names = {"chromium": ("chromium", "chromium-browser"), "chromedriver": ("chromedriver",)}
+    gone = [name for name, ways in names.items() if not any(shutil.which(way) for way in ways)]
+    return f"{' and '.join(gone)} not installed" if gone else ""
+
+
+@contextlib.contextmanager
+def open_browser(size: tuple[int, int] = DESKTOP) -> Iterator[WebDriver]:
+    """Give a browser with a window of this size; skip without one, but fail where CI=true."""
+    gone = missing_browser()
+    if gone and os.environ.get("CI") == "true":
+        pytest.fail(f"tests in a browser must run here: {gone}")
+    if gone:
+        pytest.skip(f"no test in a browser: {gone}")
+    options = Options()
+    options.binary_location = shutil.which("chromium") or shutil.which("chromium-browser") or ""
+    with tempfile.TemporaryDirectory() as profile:
+        for flag in (*FLAGS, f"--user-data-dir={profile}", f"--window-size={size[0]},{size[1]}"):
+            options.add_argument(flag)
+        options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
+        driver = webdriver.Chrome(options=options, service=Service(shutil.which("chromedriver")))
+        try:
+            driver.execute_cdp_cmd(
+                "Emulation.setDeviceMetricsOverride",
+                {"width": size[0], "height": size[1], "deviceScaleFactor": 1,
+                 "mobile": size[0] < 600},
+            )  # fmt: skip
+            yield driver
+        finally:
+            driver.quit()
+
+
+def outside_requests(driver: WebDriver) -> list[str]:
+    """Return every address the page asked for that is not inside it."""
+    asked = []
+    for entry in driver.get_log("performance"):
+        message = json.loads(entry["message"])["message"]
+        if message["method"] == "Network.requestWillBeSent":
+            asked.append(message["params"]["request"]["url"])
+    return [address for address in asked if not address.startswith(OWN)]
+
+
+def page_errors(driver: WebDriver) -> list[str]:
+    """Return the errors on the page's console."""
+    return [row["message"] for row in driver.get_log("browser") if row["level"] == "SEVERE"]

@@ -185,11 +185,25 @@ def not_now(
     known = total[total["later"].notna()]
     total = known if len(known) else total
     cost = (total["paid"] + total["later"].fillna(0.0)).groupby(total["strip_id"]).min()
+    return left_alone(place, cost)
+
+
+def left_alone(place: pd.DataFrame, run_off: pd.Series) -> pd.DataFrame:
+    """Return the option of leaving each strip, with its run-off by strip_id (none = nought).
+
+    References
+    ----------
+    own reasoning
+    """
     out = place[["block_id"]].reset_index()
-    out["run_off"] = out["strip_id"].map(cost).fillna(0.0)
+    out["run_off"] = out["strip_id"].map(run_off).fillna(0.0).astype(float)
     blank = dict.fromkeys(["hours", "cost", "cost_low", "cost_high", "worth"], 0.0)
     missing = dict.fromkeys(["start_year", "finish_year", "mow_year"], np.nan)
     return out.assign(
-        option_id=out["strip_id"] + ":not_now", **blank, **missing,
-        method_id="not_now", method="not_now", start_season="",
-    )  # fmt: skip
+        option_id=out["strip_id"] + ":not_now",
+        **blank,
+        **missing,
+        method_id="not_now",
+        method="not_now",
+        start_season="",
+    )

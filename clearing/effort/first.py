@@ -146,16 +146,29 @@ def _of_parts(rows: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     """Return each part's recipe (of most stems now), seasons, cautions and share of the strip."""
     now = rows[rows["start_year"] == rows["start_year"].min()]
     order = tuple(rates.seasons.sort_values("order")["season"])
-    facts = []
-    for key, part in now.groupby(PART):
-        fits = sorted(part["seasons"].unique())
-        seasons = common(fits, order) or common([" ".join(fits)], order)
-        by_recipe = part.groupby("recipe_id")["stems"].sum()
-        area = part.drop_duplicates("zone_id")["share"].sum()
-        facts.append(
-            (*key, by_recipe.idxmax(), " ".join(seasons), join_cautions(part["cautions"]), area)
-        )
-    return pd.DataFrame(facts, columns=[*PART, "recipe_id", "seasons", "cautions", "area_share"])
+    stems = now.groupby([*PART, "recipe_id"], as_index=False)["stems"].sum()
+    stems = stems.sort_values("stems", ascending=False, kind="stable")
+    recipe = stems.drop_duplicates(PART).set_index(PART)["recipe_id"]
+    area = now.drop_duplicates([*PART, "zone_id"]).groupby(PART)["share"].sum()
+    out = recipe.to_frame().join(area.rename("area_share"))
+    shared: dict[tuple[str, ...], str] = {}
+    fits = _lists(now, "seasons")
+    for lists in set(fits.values()):
+        both = common(list(lists), order) or common([" ".join(lists)], order)
+        shared[lists] = " ".join(both)
+    told = _lists(now, "cautions")
+    warned = {lists: join_cautions(lists) for lists in set(told.values())}
+    out["seasons"] = [shared[fits[key]] for key in out.index]
+    out["cautions"] = [warned[told[key]] for key in out.index]
+    return out.reset_index()
+
+
+def _lists(now: pd.DataFrame, column: str) -> dict[tuple, tuple[str, ...]]:
+    """Return the different texts of a column in each part."""
+    found: dict[tuple, list[str]] = {}
+    for *key, text in now[[*PART, column]].drop_duplicates().itertuples(index=False):
+        found.setdefault(tuple(key), []).append(text)
+    return {key: tuple(sorted(texts)) for key, texts in found.items()}
 
 
 def _densest(work: pd.DataFrame, place: pd.DataFrame) -> pd.DataFrame:

@@ -154,6 +154,10 @@ def _sprayed(
         "resprout": rates.figure("any", "resprout_crown_m").value,
     }
     mid = rates.sizes.set_index("size_class")["mid_cm"].astype(float)["under_1in"]
+    thin = {
+        species: max(float(crown_width_m(species, [mid], "stand", rates)[0]), spread["seedling"])
+        for species in rows["species"].unique()
+    }
     known = {}
     keys = rows[["strip_id", "species", "stage"]].drop_duplicates()
     for strip_id, species, stage in keys.itertuples(index=False):
@@ -162,9 +166,7 @@ def _sprayed(
         if choice is None:
             known[(strip_id, species, stage)] = (0.0, 0.0, 0.0)
             continue
-        wide = spread.get(stage)
-        if wide is None:
-            wide = max(float(crown_width_m(species, [mid], "stand", rates)[0]), spread["seedling"])
+        wide = spread.get(stage, thin[species])
         dose = float(cover_dose_ml(wide, float(choice.recipe["l_per_ha_cover"])))
         product = dose * choice.percent / 100.0
         acid = product / 1000.0 * choice.known.product.ae_kg_per_l

@@ -4,7 +4,7 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
-from clearing.effort.balance import by_age, dated_options, not_now
+from clearing.effort.balance import by_age, dated_options, left_alone, not_now
 from clearing.effort.dates import Calendar, calendar, common
 from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, places
 from clearing.effort.follow import follow_works
@@ -53,6 +53,10 @@ def price_options(
     """
     place, days = places(strips, blocks, rates), calendar(rates.seasons)
     rows = first_stems(parts(methods, rates), futures, settings)
+    if not len(rows):
+        options = left_alone(place, pd.Series(dtype=float))[columns("options")]
+        options.attrs["removed"] = []
+        return options, pd.DataFrame(columns=columns("visits"))
     first = first_works(rows, place, rates, settings)
     dry = {job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", "haul_tops")}
     by_year = _by_year(futures)

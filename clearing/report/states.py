@@ -16,6 +16,16 @@ LEAVES = {
     "mow": "grass",
     "seed": "grass",
 }
+# method -> state that its first treatment leaves, whatever the small stems between get
+FIRST = {
+    "hack_and_leave": "standing_dead",
+    "hack_then_fell": "standing_dead",
+    "split": "standing_dead",
+    "basal_bark": "standing_dead",
+    "cut_and_spray": "cut",
+}
+FIRST_JOBS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "hand_work")
+STAND_YEARS = 6.0  # the handbook's middle; the caller gives the rates' own
 LASTING = ("grass", "clear")  # a spot spray is shown in its year and changes no such ground
 LATER = {"foliar": 1, "follow_up": 2, "mow": 3, "seed": 3}  # order inside one season
 
@@ -36,6 +46,7 @@ def strip_states(
     years: tuple[int, ...],
     treated: bool,
     finish_year: int | None,
+    stand_years: float = STAND_YEARS,
 ) -> list[State]:
     """Return the state of one strip at the end of each year.
 
@@ -54,6 +65,8 @@ def strip_states(
         Whether the plan treats the strip at all.
     finish_year : int or None
         First year in which it is done.
+    stand_years : float
+        Years for which dead stems may stand: so long the ground is not shown as clear.
 
     References
     ----------
@@ -62,7 +75,7 @@ def strip_states(
     if not treated:
         return [State(year, "not_now", 0, work=False) for year in years]
     rows = sorted(
-        zip(visits["year"], visits["season"], visits["job"], visits["stems"], strict=True),
+        zip(visits["year"], visits["season"], _shown_jobs(visits), visits["stems"], strict=True),
         key=lambda row: (row[0], seasons.get(row[1], 0), LATER.get(row[2], 0), row[3]),
     )
     out: list[State] = []
@@ -74,8 +87,20 @@ def strip_states(
             shown = LEAVES.get(job, shown)
             if job in LEAVES and not (shown == "follow_up" and ground in LASTING):
                 ground, since = shown, year
-        if finish_year is not None and year >= finish_year and ground not in LASTING:
+        fallen = ground != "standing_dead" or year - since >= stand_years
+        if finish_year is not None and year >= finish_year and ground not in LASTING and fallen:
             ground, since, shown = "clear", year, ""
         key = shown or ground
         out.append(State(year, key, year - since if key == ground else 0, work=bool(now)))
     return out
+
+
+def _shown_jobs(visits: pd.DataFrame) -> list[str]:
+    """Return the jobs, each job of a first treatment as the one that names its method's state."""
+    if "method" not in visits:
+        return [str(job) for job in visits["job"]]
+    state = {"standing_dead": "hack_and_squirt", "cut": "cut_and_spray"}
+    return [
+        state[FIRST[method]] if job in FIRST_JOBS and method in FIRST else str(job)
+        for job, method in zip(visits["job"], visits["method"], strict=True)
+    ]

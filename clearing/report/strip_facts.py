@@ -5,6 +5,7 @@ from typing import Any
 
 import pandas as pd
 
+from clearing import schedule
 from clearing.property import Results
 from clearing.report import names, words
 from clearing.report.facts import Caution, StripFacts, StripYear, VisitFacts
@@ -77,7 +78,8 @@ def _strip(
     now = [visit for visit in chosen.visits if not visit.run_off]
     said, means = names.METHODS.get(method, (method.replace("_", " "), ""))
     order = season_order(results.rates)
-    states = strip_states(chosen.table, order, chosen.years, treated, finish)
+    stand = results.rates.figure("any", "stand_years").value
+    states = strip_states(chosen.table, order, chosen.years, treated, finish, stand)
     return StripFacts(
         strip_id=row["strip_id"],
         block_id=row["block_id"],
@@ -105,31 +107,32 @@ def _strip(
 
 
 def total_hours(visits: list[VisitFacts]) -> words.Amount:
-    """Return the hours of visits; ranges are added, as if all ran high or low together.
+    """Return the hours of visits; ranges as `schedule.together` joins them.
 
     References
     ----------
     own reasoning
     """
-    return words.hours(*_added([visit.hours for visit in visits]))
+    return words.hours(*_joined(visits, "hours"))
 
 
 def total_cost(visits: list[VisitFacts]) -> words.Amount:
-    """Return the cost of visits; ranges are added, as if all ran high or low together.
+    """Return the cost of visits; ranges as `schedule.together` joins them.
 
     References
     ----------
     own reasoning
     """
-    return words.cost(*_added([visit.cost for visit in visits]))
+    return words.cost(*_joined(visits, "cost"))
 
 
-def _added(amounts: list[words.Amount]) -> tuple[float, float, float]:
-    return (
-        sum(one.value for one in amounts),
-        sum(one.low for one in amounts),
-        sum(one.high for one in amounts),
-    )
+def _joined(visits: list[VisitFacts], what: str) -> tuple[float, float, float]:
+    """Return hours or cost of visits together: value, low, high."""
+    parts: dict[str, list[tuple[float, float, float]]] = {}
+    for visit in visits:
+        amount = getattr(visit, what)
+        parts.setdefault(visit.strip_id, []).append((amount.value, amount.low, amount.high))
+    return schedule.together(parts)
 
 
 def _when(option: dict[str, Any], results: Results) -> str:

@@ -1,6 +1,6 @@
 """Turn results into one frozen summary of plain values and ready sentences."""
 
-from clearing import sources, treatment
+from clearing import schedule, sources, treatment
 from clearing.property import Results
 from clearing.rates import handbook_table
 from clearing.report import names, words
@@ -125,8 +125,10 @@ def _products(results: Results) -> tuple[str, ...]:
     columns = ["product_l", "product_low_l", "product_high_l"]
     out = []
     for herbicide, part in used.groupby("herbicide", sort=True):
-        low, mid, high = (float(part[columns[i]].sum()) for i in (1, 0, 2))
-        said = words.volume((mid, low, high), us).words
+        by_strip = part.groupby("strip_id")[columns].sum()
+        rows = zip(by_strip.index, by_strip.to_numpy(), strict=True)
+        parts = {str(name): [tuple(row)] for name, row in rows}
+        said = words.volume(schedule.together(parts), us).words
         out.append(f"{words.sentence(names.herbicide_name(str(herbicide)))}: {said} in all.")
     return tuple(out)
 

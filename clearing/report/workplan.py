@@ -13,15 +13,21 @@ from clearing.property import Results
 from clearing.report import charts, look
 from clearing.report.facts import BlockFacts, Summary, VisitFacts
 from clearing.report.picture import PhotoPicture
-from clearing.report.words import hours, listed, volume
-from clearing.units import L_PER_FLOZ, L_PER_GAL
+from clearing.report.words import listed
+from clearing.report.work_rows import (
+    PAGE_LETTERS,
+    cautions_of,
+    day_cards,
+    every_visit,
+    fitting,
+    work_rows,
+)
 
 PAPER = {"us": "us-letter", "metric": "a4"}
-OVERVIEW_IN, BLOCK_IN, CHART_IN = (7.2, 3.1), (7.2, 3.5), (3.0, 1.5)
-MOST_ROWS = 11  # rows of work that fit on a block's page
-MOST_CAUTIONS = 6
+OVERVIEW_IN, BLOCK_IN, CHART_IN = (7.2, 3.0), (7.2, 2.45), (2.6, 1.5)
+MOST_ROWS = 10  # rows of work that fit on a block's page
 MOST_CARDS = 6
-ENDS = ("value", "low", "high")
+MOST_ZONES = 5
 
 
 def workplan_pdf(results: Results, summary: Summary, picture: PhotoPicture | None) -> bytes:
@@ -92,12 +98,13 @@ def plan_data(summary: Summary) -> dict[str, Any]:
             for row in summary.purchases
             if not row.containers.startswith("none")
         ],
-        "to_confirm": list(summary.to_confirm),
+        "to_confirm": [line.partition(" Until then")[0] for line in summary.to_confirm],
         "not_decided": list(summary.not_decided),
         "status_words": summary.status_words,
         "basis": " ".join(summary.unsure[:2]),
         "blocks": [_block(one, us, i) for i, one in enumerate(summary.blocks)],
-        "cards": [_card(visit, summary) for visit in _first_visits(summary)],
+        "cards": day_cards(_first_visits(summary), summary.strips, us)[:MOST_CARDS],
+        "every_visit": every_visit([visit for row in summary.year_rows for visit in row.visits]),
         "sources": [source.citation for source in summary.sources],
     }  # fmt: skip
 
@@ -105,10 +112,9 @@ def plan_data(summary: Summary) -> dict[str, Any]:
 def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
     """Return the words of one block's page."""
     visits = [visit for strip in block.strips for visit in strip.visits if not visit.run_off]
-    rows = _work_rows(visits, us)
+    rows = work_rows(visits, us)
     hidden = len(rows) - MOST_ROWS
     treated = [strip for strip in block.strips if strip.start_year is not None]
-    cautions = {c.key: c.text for v in visits for c in v.cautions}
     first = min((strip.start_year for strip in treated if strip.start_year), default=None)
     starting = [strip for strip in treated if strip.start_year == first]
     heading = (
@@ -117,6 +123,9 @@ def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
         else "Not in these years"
     )
     stems = "; ".join(f"{row.name}: {row.stems.words}" for row in block.stems)
+    basis = f"{stems}. {block.basis[:1].upper()}{block.basis[1:]}."
+    told = dict.fromkeys(line for one in block.strips for line in (*one.zones, *one.left))
+    zones = list(told)[:MOST_ZONES]
     return {
         "title": f"{block.block_id}  {block.name}",
         "facts": f"{block.goal} · {block.area.words} · {block.hours.words}",
@@ -128,41 +137,10 @@ def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
         "more": f"and {hidden} more rows of later years, in visits.csv" if hidden > 0 else "",
         "chart": f"stems-{number}.png",
         "chart_alt": f"Bars of the stems of block {block.block_id} by size with their range",
-        "stems": f"{stems}. {block.basis}",
-        "zones": list(dict.fromkeys(
-            line for strip in block.strips for line in (*strip.zones, *strip.left)
-        ))[:6],
-        "cautions": list(cautions.values())[:MOST_CAUTIONS],
+        "stems": basis,
+        "zones": zones,
+        "cautions": fitting(cautions_of(visits), PAGE_LETTERS),
     }  # fmt: skip
-
-
-def _work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
-    """Return visits of one time and job as one row over all strips: when, strips, job, hours."""
-    groups: dict[tuple[int, str, str, str], list[VisitFacts]] = {}
-    for visit in sorted(visits, key=lambda v: v.year):
-        key = (visit.year, visit.season, visit.job, visit.herbicide)
-        groups.setdefault(key, []).append(visit)
-    rows = []
-    for (_, _, job, herbicide), own in groups.items():
-        total = hours(
-            *(sum(getattr(v.hours, end) for v in own) for end in ("value", "low", "high"))
-        )
-        mix = ""
-        if herbicide and all(v.mix is not None and v.product is not None for v in own):
-            mix = f": {_sum(own, 'mix', us)} of mix with {_sum(own, 'product', us)} of {herbicide}"
-        elif herbicide:
-            mix = f": {herbicide}, confirm the label first"
-        strips = listed(list(dict.fromkeys(v.strip_id for v in own)))
-        rows.append([own[0].when, strips, job + mix, total.number])
-    return rows
-
-
-def _sum(visits: list[VisitFacts], what: str, us: bool) -> str:
-    """Return the mix or product of several visits in words."""
-    litres = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
-    amounts = [getattr(visit, what) for visit in visits]
-    three = [sum(getattr(a, end) * litres[a.unit] for a in amounts) for end in ENDS]
-    return volume((three[0], three[1], three[2]), us).short
 
 
 def _first_visits(summary: Summary) -> list[VisitFacts]:
@@ -170,19 +148,5 @@ def _first_visits(summary: Summary) -> list[VisitFacts]:
     for year in summary.year_rows:
         if year.visits:
             season = year.visits[0].season
-            return [visit for visit in year.visits if visit.season == season][:MOST_CARDS]
+            return [visit for visit in year.visits if visit.season == season]
     return []
-
-
-def _card(visit: VisitFacts, summary: Summary) -> dict[str, Any]:
-    """Return the words of one day card."""
-    strip = {one.strip_id: one for one in summary.strips}[visit.strip_id]
-    stems = f", about {visit.stems}" if visit.stems else ""
-    return {
-        "when": visit.when,
-        "hours": visit.hours.words,
-        "where": f"{visit.strip_id} {strip.block_name}",
-        "job": f"{visit.job[:1].upper()}{visit.job[1:]}{stems}",
-        "mix": visit.mix_words,
-        "mind": [caution.text for caution in visit.cautions][:3],
-    }

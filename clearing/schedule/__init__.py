@@ -2,7 +2,8 @@
 
 from clearing.schedule.choice import choose
 from clearing.schedule.instance import Instance
+from clearing.schedule.odds import together
 from clearing.schedule.plan import Plan, Status
 from clearing.schedule.solve import solve
 
-__all__ = ["Instance", "Plan", "Status", "choose", "solve"]
+__all__ = ["Instance", "Plan", "Status", "choose", "solve", "together"]

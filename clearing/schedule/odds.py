@@ -61,6 +61,31 @@ def yearly_odds(visits: pd.DataFrame, limits: pd.DataFrame, settings: Settings) 
     )
 
 
+def together(parts: dict[str, list[tuple[float, float, float]]]) -> tuple[float, float, float]:
+    """Return the sum of quantities with the range that the draws' model gives it.
+
+    A strip's own quantities move together; of the spread between strips half is common, half each
+    strip's own: d^2 = s (sum d_i)^2 + (1 - s) sum d_i^2, for low and high apart.
+
+    Parameters
+    ----------
+    parts : dict
+        Strip -> (value, low, high) of each quantity.
+
+    References
+    ----------
+    own reasoning
+    """
+    sums = np.array([np.sum(own, axis=0) for own in parts.values()] or [(0.0, 0.0, 0.0)])
+    value = float(sums[:, 0].sum())
+    ends = []
+    for column in (1, 2):
+        off = sums[:, column] - sums[:, 0]
+        far = np.sqrt(SHARED * off.sum() ** 2 + (1.0 - SHARED) * (off**2).sum())
+        ends.append(value + float(far) * (-1.0 if column == 1 else 1.0))
+    return value, max(ends[0], 0.0), ends[1]
+
+
 def _draws(
     visits: pd.DataFrame, column: str, z: np.ndarray, by_strip: dict[str, int]
 ) -> np.ndarray:

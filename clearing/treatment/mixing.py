@@ -11,7 +11,7 @@ ML_PER_CUT = 1.0
 ORDER = (
     "a third of the carrier",
     "product",
-    "surfactant and oils last but the dye",
+    "surfactant, then oils",
     "dye",
     "the rest of the carrier",
 )

@@ -12,7 +12,7 @@ from clearing.property import (
     Results,
     Settings,
 )
-from clearing.rates import Rates, handbook_table
+from clearing.rates import Rates, handbook_table, load
 
 GRID = "+proj=laea +lat_0=36.33 +lon_0=-85.75 +datum=WGS84 +units=m +no_defs"
 HOSTILE = '</script><img src=x onerror="window.hit=1">\'{{7*7}}{% raise %}&'
@@ -83,7 +83,7 @@ def small_rates() -> Rates:
         return pd.DataFrame(columns=[key, "source"])
 
     return Rates(
-        figures=none("subject"),
+        figures=load().figures,
         recipes=pd.DataFrame({"recipe_id": ["hack_glyphosate"], "source": [""]}),
         limits=none("herbicide"), crowns=none("species"), heights=none("species"), seasons=seasons,
         sizes=handbook_table("size_classes"),

@@ -38,9 +38,13 @@ def test_every_field_says_what_it_holds(kind):
 
 
 def test_headline_holds_acres_year_and_hours(plan):
-    """The first sentence names 15 acres (6 ha), the year and the hours."""
+    """The first sentence names 15 acres (6 ha), the year and the hours.
+
+    Five visits of $120 (90 to 160), three, one and one of a strip: of the spread half is common,
+    so low = 600 - sqrt(0.5 x 150^2 + 0.5 x (90^2 + 30^2 + 30^2)) = 473, high by 40s = 770.
+    """
     assert plan.headline == "15 acres taken on by 2030, about 50 hours."
-    assert plan.lead.startswith("About $600 ($450 to $800) of cash over 4 years")
+    assert plan.lead.startswith("About $600 ($470 to $770) of cash over 4 years")
 
 
 def test_headline_names_the_finish_year_when_all_is_done():

@@ -1,0 +1,159 @@
+"""Join visits into the rows and cards of the printed work plan."""
+
+from typing import Any
+
+from clearing import schedule
+from clearing.report.facts import Caution, StripFacts, VisitFacts
+from clearing.report.words import hours, listed, sentence, volume
+from clearing.units import L_PER_FLOZ, L_PER_GAL
+
+REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
+ON_EVERY_VISIT = (
+    "label_law", "handlers_only", "protect_yourself", "reentry", "mixing_place", "ticks_snakes",
+)  # fmt: skip
+LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
+CARD_LETTERS = 330  # letters of cautions that fit on a day card
+PAGE_LETTERS = 2200  # letters of cautions that fit on a block's page
+
+
+def work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
+    """Return when, strips, job with its mix, and hours: one row a time and job over all strips.
+
+    References
+    ----------
+    own reasoning
+    """
+    groups: dict[tuple[object, ...], list[VisitFacts]] = {}
+    for visit in visits:
+        year = 0 if visit.job_key in REPEATED else visit.year
+        key = (year, visit.season_key, visit.job_key, visit.herbicide)
+        groups.setdefault(key, []).append(visit)
+    ordered = sorted(groups.values(), key=lambda own: min(visit.year for visit in own))
+    return [
+        [
+            f"{own[0].season} {span(sorted({visit.year for visit in own}))}",
+            listed(list(dict.fromkeys(visit.strip_id for visit in own))),
+            own[0].job + mix_of(own, us),
+            hours_of(own).number,
+        ]
+        for own in ordered
+    ]
+
+
+def day_cards(visits: list[VisitFacts], strips: tuple[StripFacts, ...], us: bool) -> list[Any]:
+    """Return one card a strip for the visits of one season.
+
+    References
+    ----------
+    own reasoning
+    """
+    names = {strip.strip_id: strip.block_name for strip in strips}
+    by_strip: dict[str, list[VisitFacts]] = {}
+    for visit in visits:
+        by_strip.setdefault(visit.strip_id, []).append(visit)
+    return [
+        {
+            "when": own[0].when,
+            "hours": hours_of(own).words,
+            "where": f"{strip} {names[strip]}",
+            "jobs": [sentence(row[2]) for row in work_rows(own, us)],
+            "mind": fitting(cautions_of(own), CARD_LETTERS),
+        }
+        for strip, own in by_strip.items()
+    ]
+
+
+def cautions_of(visits: list[VisitFacts]) -> list[Caution]:
+    """Return the cautions of visits, each once, without those of every visit.
+
+    References
+    ----------
+    own reasoning
+    """
+    known = {one.key: one for visit in visits for one in visit.cautions}
+    return [one for key, one in known.items() if key not in ON_EVERY_VISIT]
+
+
+def every_visit(visits: list[VisitFacts]) -> list[str]:
+    """Return the cautions that hold on every visit, in words.
+
+    References
+    ----------
+    own reasoning
+    """
+    known = {one.key: one.text for visit in visits for one in visit.cautions}
+    return [known[key] for key in ON_EVERY_VISIT if key in known]
+
+
+def fitting(cautions: list[Caution], letters: int) -> list[str]:
+    """Return cautions until the room is used up; what is left out is counted in the last line.
+
+    References
+    ----------
+    own reasoning
+    """
+    lines: list[str] = []
+    for number, one in enumerate(cautions):
+        letters -= len(one.text) + 20
+        if letters < 0 and lines:
+            return [*lines, f"and {len(cautions) - number} more beside this work on the map"]
+        lines.append(one.text)
+    return lines
+
+
+def span(years: list[int]) -> str:
+    """Return years in words, running ones as a span.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> span([2028, 2029, 2030]), span([2028, 2030])
+    ('2028 to 2030', '2028 and 2030')
+    """
+    runs: list[list[int]] = []
+    for year in years:
+        if runs and year == runs[-1][-1] + 1:
+            runs[-1].append(year)
+        else:
+            runs.append([year])
+    return listed([f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs])
+
+
+def hours_of(visits: list[VisitFacts]) -> Any:
+    """Return the hours of several visits.
+
+    References
+    ----------
+    own reasoning
+    """
+    parts: dict[str, list[tuple[float, float, float]]] = {}
+    for visit in visits:
+        own = (visit.hours.value, visit.hours.low, visit.hours.high)
+        parts.setdefault(visit.strip_id, []).append(own)
+    return hours(*schedule.together(parts))
+
+
+def mix_of(visits: list[VisitFacts], us: bool) -> str:
+    """Return mix and product of several visits, what to confirm first, or nothing.
+
+    References
+    ----------
+    own reasoning
+    """
+    herbicide = visits[0].herbicide
+    if not herbicide:
+        return ""
+    if not all(visit.confirmed for visit in visits):
+        return f": {herbicide}, confirm the label first"
+    mix, product = (_volume(visits, what, us) for what in ("mix", "product"))
+    return f": {mix} of mix with {product} of {herbicide}"
+
+
+def _volume(visits: list[VisitFacts], what: str, us: bool) -> str:
+    """Return the mix or product of several visits in words."""
+    amounts = [getattr(visit, what) for visit in visits]
+    litres = sum(one.value * LITRES[one.unit] for one in amounts if one is not None)
+    return volume((litres, litres, litres), us).short

@@ -1,0 +1,166 @@
+"""Options and their visits: the contract, the order of things, and money."""
+
+from dataclasses import replace
+
+import pytest
+
+from clearing.effort.balance import paid
+from clearing.property import Crew, Money
+from clearing.rates import for_settings
+from clearing.tables import columns
+from tests.small_ground import GLYPHOSATE, SETTINGS, small_ground
+
+
+def test_options_and_visits_have_the_columns_of_the_contract(walked):
+    """The tables are the ones that the planner reads, and every visit has its option."""
+    assert walked.options.columns.tolist() == columns("options")
+    assert walked.visits.columns.tolist() == columns("visits")
+    assert walked.options["option_id"].is_unique
+    assert walked.visits["visit_id"].is_unique
+    assert set(walked.visits["option_id"]) <= set(walked.options["option_id"])
+
+
+def test_visits_stand_in_seasons_that_have_hours(walked):
+    """No visit in a season that the rates do not know, and none before its option starts."""
+    assert set(walked.visits["season"]) <= set(walked.ground.rates.seasons["season"])
+    start = walked.visits["option_id"].map(walked.options.set_index("option_id")["start_year"])
+    assert (walked.visits["year"] >= start).all()
+
+
+def test_recipes_are_used_in_their_months_only(walked):
+    """A first spray lies in a season that the recipe's row of the methods names."""
+    rows = walked.methods[walked.methods["recipe_id"] != ""]
+    seasons = rows.groupby("recipe_id")["seasons"].first()
+    sprays = walked.visits[walked.visits["recipe_id"] != ""]
+    sprays = sprays[~sprays["job"].isin(["follow_up", "upkeep"])]
+    for visit in sprays.drop_duplicates(["recipe_id", "season"]).itertuples():
+        assert visit.season in seasons[visit.recipe_id].split(), visit.recipe_id
+
+
+def test_dead_stems_are_felled_four_months_after_the_hack(walked):
+    """Four months lie between the seasons of hack and felling (ditomaso_kyser_2007)."""
+    months = walked.ground.rates.seasons.set_index("season")["months"]
+    both = walked.visits[walked.visits["method"] == "hack_then_fell"]
+    fell = both[both["job"] == "fell_dead"].set_index("option_id")
+    hack = (
+        both[both["job"] == "hack_and_squirt"].drop_duplicates("option_id").set_index("option_id")
+    )
+    assert len(fell)
+    for option, visit in fell.iterrows():
+        first = hack.loc[option]
+        ended = 12 * first["year"] + months[first["season"]][-1]
+        begun = 12 * visit["year"] + months[visit["season"]][0]
+        assert begun - ended - 1 >= 4
+
+
+def test_no_mowing_comes_between_regrowth_and_its_spray(walked):
+    """In each year the mowing's season is not before the follow-up's."""
+    order = walked.ground.rates.seasons.set_index("season")["order"]
+    visits = walked.visits.assign(order=walked.visits["season"].map(order))
+    keys = ["option_id", "year"]
+    mow = visits[visits["job"] == "mow"].set_index(keys)["order"]
+    spray = visits[visits["job"].isin(["follow_up", "upkeep"])].set_index(keys)["order"]
+    both = mow.to_frame("mow").join(spray.rename("spray"), how="inner")
+    assert len(both)
+    assert (both["mow"] > both["spray"]).all()
+
+
+def test_each_range_holds_its_middle(walked):
+    """Low, middle and high of hours, mix, product and cost stand in order."""
+    for low, middle, high in [
+        ("hours_low", "hours", "hours_high"),
+        ("mix_low_l", "mix_l", "mix_high_l"),
+        ("product_low_l", "product_l", "product_high_l"),
+        ("cost_low", "cost", "cost_high"),
+    ]:
+        assert (walked.visits[low] <= walked.visits[middle] + 1e-9).all(), low
+        assert (walked.visits[middle] <= walked.visits[high] + 1e-9).all(), high
+
+
+def test_waiting_is_never_free(walked):
+    """Leaving a strip with stems costs its clearing afterwards."""
+    idle = walked.options[walked.options["method"] == "not_now"]
+    assert len(idle) == len(walked.ground.strips)
+    assert (idle["run_off"] > 0).all()
+    assert (idle[["hours", "cost", "worth"]] == 0).all(axis=None)
+
+
+def test_family_time_costs_no_cash_and_hired_time_is_paid(walk, walked):
+    """The same hours are the owner's own for a family, and wages for a hired crew."""
+    hired = walk(small_ground(crew=Crew(who="hired", wage_per_hour=18.0)))
+    keys = walked.visits.merge(hired.visits, on="visit_id", suffixes=("", "_hired"))
+    assert (keys["own_hours"] == keys["hours"]).all()
+    assert (keys["own_hours_hired"] == 0).all()
+    paid_more = keys["cost_hired"] - keys["cost"]
+    assert paid_more.to_numpy() == pytest.approx(18.0 * keys["hours"].to_numpy())
+
+
+def test_cost_of_an_option_is_its_visits_discounted(walked):
+    """Cash and own time of the visits inside the years, each over (1 + r)^years."""
+    spent = paid(walked.visits, walked.ground.settings)
+    inside = spent[spent["year"] < 2031].groupby("option_id")["paid"].sum()
+    dated = walked.options.dropna(subset=["start_year"]).set_index("option_id")
+    assert inside.reindex(dated.index).to_numpy() == pytest.approx(dated["cost"].to_numpy())
+
+
+def test_brush_and_slope_never_shorten_the_work(walk, walked):
+    """The same options on a steep thicket take at least as long."""
+    ground = small_ground()
+    hard = replace(ground, blocks=ground.blocks.assign(brush="thicket", slope_pct=30.0))
+    there = walk(hard).options.set_index("option_id")["hours"]
+    here = walked.options.set_index("option_id")["hours"]
+    shared = here.index.intersection(there.index)
+    assert len(shared) > 20
+    assert (there[shared] >= here[shared] - 1e-9).all()
+
+
+def test_an_option_over_the_label_s_limit_is_taken_out_with_the_clause(walk, walked):
+    """With a limit of a tenth of a pound nothing is sprayed, and the clause is named."""
+    own = replace(GLYPHOSATE, limits={"kg_ae_per_ha_year": 1e-4})
+    tight = walk(small_ground(herbicides=(own,)))
+    assert set(tight.options["method"]) == {"not_now"}
+    assert all("your label of glyphosate_4" in line for line in tight.options.attrs["removed"])
+    assert not walked.options.attrs["removed"]
+    used = walked.visits.groupby(["option_id", "herbicide", "year"])["ae_kg_per_ha"].sum()
+    assert used.xs("glyphosate_4", level="herbicide").max() <= 9.0
+
+
+def test_acid_of_a_visit_is_its_product(walked):
+    """Kilograms of acid are litres of product times the label's strength."""
+    strength = {each.name: each.ae_kg_per_l for each in walked.ground.rates.products}
+    sprays = walked.visits[walked.visits["product_l"] > 0]
+    by_hand = sprays["product_l"] * sprays["herbicide"].map(strength)
+    assert sprays["ae_kg"].to_numpy() == pytest.approx(by_hand.to_numpy(), rel=1e-6)
+
+
+def test_a_place_without_stems_needs_nothing(walk):
+    """Where nothing grows there is one option a strip, and it costs nothing."""
+    empty = walk(small_ground(density=0.0))
+    assert set(empty.options["method"]) == {"not_now"}
+    assert empty.options["run_off"].sum() == 0
+    assert not len(empty.visits)
+
+
+def test_worth_counts_from_the_first_mowing_and_needs_a_value(walk, walked):
+    """Grass is worth something from its first mowing on; without a value nothing is."""
+    grass = walked.options[(walked.options["strip_id"] == "a") & (walked.options["hours"] > 0)]
+    assert (grass["worth"] > 0).equals(grass["mow_year"].notna())
+    assert walk(small_ground(money=Money())).options["worth"].sum() == 0
+
+
+def test_more_stems_take_more_hours(walk, walked):
+    """Half as many stems never take longer in the first treatment."""
+    thin = walk(small_ground(density=0.5)).visits
+    jobs = ["hack_and_squirt", "cut_and_spray", "foliar"]
+    keys = ["option_id", "job", "herbicide", "recipe_id"]
+    few = thin[thin["job"].isin(jobs)].groupby(keys)["hours"].sum()
+    many = walked.visits[walked.visits["job"].isin(jobs)].groupby(keys)["hours"].sum()
+    both = few.to_frame("few").join(many.rename("many"), how="inner")
+    assert len(both) > 20
+    assert (both["few"] <= both["many"] + 1e-9).all()
+
+
+def test_the_settings_of_the_test_are_the_ones_planned_with(walked):
+    """The small place is the one described: four years from 2027 on."""
+    assert set(walked.options["start_year"].dropna().astype(int)) == {2027, 2028, 2029, 2030}
+    assert for_settings(SETTINGS).products == walked.ground.rates.products

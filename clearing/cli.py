@@ -348,8 +348,8 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
         click.echo(json.dumps(report.summary_figures(summary, detail)))
         return
     for label, value in report.summary_lines(summary, detail):
-        click.echo(f"{label:<14}{value}")
-    click.echo(f"{'Map':<14}{out / 'map.html'}")
+        click.echo(f"{label:<16}{value}")
+    click.echo(f"{'Map':<16}{out / 'map.html'}")
 
 
 class _progress:

@@ -22,11 +22,15 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
     """
     lines = [
         ("Plan", summary.headline),
-        ("Hours", words.sentence(summary.hours.words)),
-        ("Cash", words.sentence(summary.cost.words)),
+        ("Ground", f"{summary.area_planned.words} of {summary.area.words} in blocks"),
+        *((words.sentence(one.name), one.stems.words) for one in summary.stems),
+        ("Hours", summary.hours.words),
+        *(("Product", line) for line in summary.products),
+        ("Cash", summary.cost.words),
+        ("Finish", str(summary.finish_year or "not all in these years")),
     ]
     lines += [(str(year.year), year.sentence) for year in summary.year_rows if year.visits]
-    lines += [("Confirm", line) for line in summary.to_confirm]
+    lines += [("Confirm", line.partition(" Until then")[0]) for line in summary.to_confirm]
     lines += [("Mind", line) for line in summary.warnings]
     return [*lines, ("Proof", summary.status_words)] if detail else lines
 
@@ -45,6 +49,7 @@ def summary_figures(summary: Summary, detail: bool = False) -> dict[str, Any]:
         "area": summary.area.value,
         "area_planned": summary.area_planned.value,
         "finish_year": summary.finish_year,
+        "stems": {one.species: _ends(one.stems) for one in summary.stems},
         "hours": _ends(summary.hours),
         "cost": _ends(summary.cost),
         "years": [

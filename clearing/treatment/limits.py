@@ -115,8 +115,9 @@ def to_confirm(rates: Rates, settings: Settings) -> list[str]:
             "the label is not confirmed, so no mixing table is printed"
         )  # fmt: skip
         sentences.append(
-            f"{product.name}: {lead}; read registration number, date, sites, methods and the most "
-            f"acid equivalent an acre a year. Until then the plan holds to: {clauses or 'nothing'}"
+            f"{product.name.replace('_', ' ')}: {lead}; read registration number, date, sites, "
+            "methods and the most acid equivalent an acre a year. "
+            f"Until then the plan holds to: {clauses or 'nothing'}"
         )
     return sentences
 

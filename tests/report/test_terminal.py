@@ -21,6 +21,8 @@ def test_first_line_is_the_headline(plan):
     lines = report.summary_lines(plan)
     assert lines[0] == ("Plan", plan.headline)
     assert [label for label, _ in lines if label.isdigit()] == ["2027", "2028", "2029"]
+    for label in ("Ground", "Callery pear", "Hours", "Product", "Cash", "Finish"):
+        assert label in [one for one, _ in lines]
 
 
 def test_proof_is_told_only_on_request(plan):

@@ -33,7 +33,7 @@ def test_unconfirmed_products_stay_on_the_list():
     ground = small_ground()
     lines = treatment.to_confirm(ground.rates, ground.settings)
     assert len(lines) == 1
-    assert lines[0].startswith("imazapyr_2:")
+    assert lines[0].startswith("imazapyr 2:")
     bare = replace(GLYPHOSATE, limits={})
     assert len(treatment.to_confirm(*both(small_ground(herbicides=(bare,))))) == 1
 

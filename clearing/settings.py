@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from clearing.asking import Asker, is_number, listed
 from clearing.property import Crew, Money, OwnProduct, Season, Settings
 from clearing.tables import did_you_mean
 from clearing.units import HA_PER_ACRE, KG_L_PER_LB_GAL, L_PER_GAL, METRIC_TWIN
@@ -43,6 +44,7 @@ YEARS, STRIP_ACRES, SEEDLINGS_PER_ACRE = 6, 3.0, 40.0
 VALUE_PER_ACRE = {"pasture": 60.0, "silvopasture": 50.0, "woodland": 20.0}
 WHO = ("family", "hired", "contractor")
 REGIONS = ("upper_south", "southeast", "midwest", "northeast", "gulf_coast", "plains", "west")
+MUCH = 1e7  # no sum or volume of two people is larger; own choice
 
 
 def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
@@ -64,109 +66,41 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
     ----------
     own reasoning
     """
-    problems = _unknown_keys(raw)
-    ask = _Asker(raw, problems)
-    units = ask.choice("property", "units", ("us", "metric"), "us")
-    first_year = ask.number("property", "first_year", None, 1990, 2200)
+    ask = Asker(raw)
+    unknown = _unknown_keys(raw)
     targets = ask.names("targets", "species")
     if not targets:
-        problems.append("property.toml: [targets] species lists nothing; name at least one tree")
-    species = {name: dict(given) for name, given in ask.table("species").items()}
-    given_herbicides = ask.table("herbicide")
-    herbicides = [_product(name, given, problems) for name, given in given_herbicides.items()]
-    done = ask.table("plan").get("done_when", {})
-    fields: dict[str, Any] = {
-        "name": ask.text("property", "name", "My place"),
-        "region": ask.choice("property", "region", REGIONS, "upper_south"),
-        "units": units,
-        "first_year": int(first_year or 0),
-        "years": int(ask.number("property", "years", YEARS, 1, 40) or YEARS),
-        "targets": tuple(targets),
-        "species": species,
-        "crew": _crew(ask),
-        "contractor": {k: float(v) for k, v in ask.table("contractor").items() if _is_number(v)},
-        "money": _money(ask),
-        "cost_share": tuple(ask.list_of_tables("cost_share")),
-        "strip_ha": _strip_ha(ask),
-        "seasons": tuple(_seasons(ask.list_of_tables("season"), problems)),
-        "closed_months": tuple(raw.get("closed_months", ())),
-        "herbicides": tuple(product for product in herbicides if product is not None),
-        "stems_over_1in": float(done.get("stems_over_1in", 0)),
-        "seedlings_per_ha": float(done.get("seedlings_per_acre", SEEDLINGS_PER_ACRE)) / HA_PER_ACRE,
-        "clear_by": ask.table("plan").get("clear_by"),
-        "before": tuple(tuple(pair) for pair in ask.table("plan").get("before", ())),
-        "most_blocks_a_season": ask.table("plan").get("most_blocks_a_season"),
-        "most_products_a_year": ask.table("plan").get("most_products_a_year"),
-        "confidence": float(ask.number("plan", "confidence", 0.9, 0.5, 0.999) or 0.9),
-        "seed": int(ask.number("plan", "seed", 1, 0, 2**31) or 0),
-        "defaulted": tuple(ask.defaulted),
-        **_plot_sizes(ask.table("plots")),
-    }
-    return (None if problems else Settings(**fields)), problems
-
-
-class _Asker:
-    """Look settings up, and note what is wrong and what was left out."""
-
-    def __init__(self, raw: dict[str, Any], problems: list[str]) -> None:
-        self.raw, self.problems = raw, problems
-        self.defaulted: list[str] = []
-
-    def table(self, section: str) -> dict[str, Any]:
-        """Return one section, empty when it is absent or no table."""
-        found = self.raw.get(section, {})
-        return found if isinstance(found, dict) else {}
-
-    def list_of_tables(self, section: str) -> list[dict[str, Any]]:
-        """Return the entries of an array of tables."""
-        found = self.raw.get(section, [])
-        return (
-            [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []
+        ask.problems.append(
+            "property.toml: [targets] species lists nothing; name at least one tree"
         )
-
-    def _get(self, section: str, key: str, default: object) -> Any:
-        found = self.table(section).get(key)
-        if found is None and default is not None:
-            self.defaulted.append(f"[{section}] {key} = {default}")
-        return default if found is None else found
-
-    def _wrong(self, section: str, key: str, found: object, right: str) -> None:
-        self.problems.append(f"property.toml: [{section}] {key} is {found!r}; {right}")
-
-    def text(self, section: str, key: str, default: str) -> str:
-        """Return a text."""
-        return str(self._get(section, key, default))
-
-    def choice(self, section: str, key: str, choices: tuple[str, ...], default: str) -> str:
-        """Return one of a few words."""
-        found = str(self._get(section, key, default))
-        if found not in choices:
-            near = did_you_mean(found, choices)
-            self._wrong(section, key, found, f"write one of {', '.join(choices)}{near}")
-        return found
-
-    def number(
-        self, section: str, key: str, default: float | None, low: float, high: float
-    ) -> float | None:
-        """Return a number between two limits."""
-        found = self._get(section, key, default)
-        if found is None:
-            self.problems.append(f"property.toml: [{section}] {key} is missing; write a number")
-            return default
-        if not _is_number(found) or not low <= found <= high:
-            self._wrong(section, key, found, f"write a number from {low:g} to {high:g}")
-            return default
-        return float(found)
-
-    def names(self, section: str, key: str) -> list[str]:
-        """Return a list of names in lower case with underscores."""
-        found = self.table(section).get(key, [])
-        found = [found] if isinstance(found, str) else found
-        return [str(name).strip().lower().replace(" ", "_") for name in found]
-
-
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and value == value
+    first_year = ask.number("property", "first_year", low=1990, high=2200)
+    if first_year is None and "first_year" not in ask.table("property"):
+        ask.problems.append("property.toml: [property] first_year is missing; write a year")
+    years = int(ask.number("property", "years", low=1, high=40, default=YEARS) or YEARS)
+    species = {name: ask.table("species", name) for name in ask.table("species")}
+    herbicides = [_product(name, ask) for name in ask.table("herbicide")]
+    settings = Settings(
+        name=ask.text("property", "name", default="My place"),
+        region=ask.choice("property", "region", choices=REGIONS, default="upper_south"),
+        units=ask.choice("property", "units", choices=("us", "metric"), default="us"),
+        first_year=int(first_year or 0),
+        years=years,
+        targets=tuple(targets),
+        species=species,
+        crew=_crew(ask),
+        contractor=ask.named_numbers("contractor", low=0, high=MUCH),
+        money=_money(ask, years),
+        cost_share=tuple(ask.tables("cost_share")),
+        strip_ha=_strip_ha(ask),
+        seasons=tuple(_seasons(ask)),
+        closed_months=_closed_months(ask),
+        herbicides=tuple(product for product in herbicides if product is not None),
+        **_plot_sizes(ask),
+        **_plan(ask),
+        defaulted=tuple(ask.defaulted),
+    )
+    problems = unknown + ask.problems
+    return (None if problems else settings), problems
 
 
 def _unknown_keys(raw: dict[str, Any]) -> list[str]:
@@ -179,9 +113,12 @@ def _unknown_keys(raw: dict[str, Any]) -> list[str]:
                 f"sections are {', '.join(KEYS)}"
             )
             continue
-        entries = list(body.items()) if section in MANY and isinstance(body, dict) else []
-        entries += [(section, entry) for entry in body] if section in LISTS else []
-        entries = entries or [(section, body)]
+        if section in MANY:
+            entries = list(body.items()) if isinstance(body, dict) else []
+        elif section in LISTS and isinstance(body, list):
+            entries = [(section, entry) for entry in body]
+        else:
+            entries = [(section, body)]
         for name, entry in entries:
             if not isinstance(entry, dict) or not KEYS[section]:
                 continue
@@ -194,111 +131,159 @@ def _unknown_keys(raw: dict[str, Any]) -> list[str]:
     return problems
 
 
-def _crew(ask: _Asker) -> Crew:
+def _crew(ask: Asker) -> Crew:
     """Return who works."""
-    hours = ask.table("crew").get("hours_per_day", 6.0)
+    hours: float | dict[str, float]
+    if isinstance(ask.given(("crew", "hours_per_day"), None), dict):
+        hours = ask.named_numbers("crew", "hours_per_day", low=0, high=24)
+    else:
+        hours = ask.number("crew", "hours_per_day", low=0, high=24, default=6.0) or 0.0
     return Crew(
-        who=ask.choice("crew", "who", WHO, "family"),
-        people=int(ask.number("crew", "people", 2, 1, 100) or 2),
-        sawyers=int(ask.number("crew", "sawyers", 1, 0, 100) or 0),
-        days_per_week=float(ask.number("crew", "days_per_week", 2, 0.1, 7) or 2),
-        hours_per_day=hours if isinstance(hours, dict) else float(hours),
-        wage_per_hour=float(ask.number("crew", "wage_per_hour", 0, 0, 1000) or 0),
+        who=ask.choice("crew", "who", choices=WHO, default="family"),
+        people=int(ask.number("crew", "people", low=1, high=100, default=2) or 2),
+        sawyers=int(ask.number("crew", "sawyers", low=0, high=100, default=1) or 0),
+        days_per_week=ask.number("crew", "days_per_week", low=0.1, high=7, default=2.0) or 2.0,
+        hours_per_day=hours,
+        wage_per_hour=ask.number("crew", "wage_per_hour", low=0, high=1000, default=0.0) or 0.0,
     )
 
 
-def _money(ask: _Asker) -> Money:
+def _money(ask: Asker, years: int) -> Money:
     """Return what may be spent, by year."""
-    money = ask.table("money")
-    budget = money.get("budget_per_year", [])
-    years = int(ask.table("property").get("years", YEARS))
-    by_year = [float(budget)] * years if _is_number(budget) else [float(each) for each in budget]
+    budget = ask.numbers("money", "budget_per_year", low=0, high=MUCH)
+    if len(budget) == 1:
+        budget = budget * years
     per_ha = {goal: value / HA_PER_ACRE for goal, value in VALUE_PER_ACRE.items()}
-    per_ha |= {g: v / HA_PER_ACRE for g, v in money.get("value_per_acre_year", {}).items()}
-    per_ha |= {goal: float(value) for goal, value in money.get("value_per_ha_year", {}).items()}
+    per_acre = ask.named_numbers("money", "value_per_acre_year", low=0, high=MUCH)
+    per_ha |= {goal: value / HA_PER_ACRE for goal, value in per_acre.items()}
+    per_ha |= ask.named_numbers("money", "value_per_ha_year", low=0, high=MUCH)
     return Money(
-        budget_per_year=by_year,
-        carry_over=bool(money.get("carry_over", False)),
-        discount_rate=float(ask.number("money", "discount_rate", 0.04, 0, 0.5) or 0.0),
-        mower_per_hour=money.get("mower_per_hour"),
+        budget_per_year=budget,
+        carry_over=_yes(ask, "money", "carry_over"),
+        discount_rate=ask.number("money", "discount_rate", low=0, high=0.5, default=0.04) or 0.0,
+        mower_per_hour=ask.number("money", "mower_per_hour", low=0, high=10_000),
         value_per_ha_year=per_ha,
     )
 
 
-def _strip_ha(ask: _Asker) -> float:
+def _yes(ask: Asker, *path: str) -> bool:
+    """Return a true or false."""
+    found = ask.given(path, None)
+    if found is not None and not isinstance(found, bool):
+        ask.wrong(path, found, "write true or false")
+    return found is True
+
+
+def _strip_ha(ask: Asker) -> float:
     """Return the wished area of a strip [ha]."""
-    strips = ask.table("strips")
-    if "hectares" in strips:
-        return float(ask.number("strips", "hectares", None, 0.05, 100) or 1.0)
-    return float(ask.number("strips", "acres", STRIP_ACRES, 0.1, 250) or 3.0) * HA_PER_ACRE
+    if "hectares" in ask.table("strips"):
+        return ask.number("strips", "hectares", low=0.05, high=100) or 1.0
+    acres = ask.number("strips", "acres", low=0.1, high=250, default=STRIP_ACRES)
+    return (acres or STRIP_ACRES) * HA_PER_ACRE
 
 
-def _seasons(entries: list[dict[str, Any]], problems: list[str]) -> list[Season]:
+def _months(found: Any) -> tuple[int, ...] | None:
+    """Return months, or None when one is none."""
+    months = listed(found)
+    good = all(isinstance(m, int) and not isinstance(m, bool) and 1 <= m <= 12 for m in months)
+    return tuple(months) if good else None
+
+
+def _closed_months(ask: Asker) -> tuple[int, ...]:
+    """Return the months in which nothing is done."""
+    found = ask.raw.get("closed_months", [])
+    months = _months(found)
+    if months is None:
+        ask.wrong(("closed_months",), found, "write a list of months from 1 to 12")
+    return months or ()
+
+
+def _seasons(ask: Asker) -> list[Season]:
     """Return the owner's seasons in the order given."""
     seasons = []
-    for entry in entries:
-        months = entry.get("months", [])
-        good = all(isinstance(month, int) and 1 <= month <= 12 for month in months)
-        if not entry.get("name") or not months or not good:
-            problems.append(
+    for entry in ask.tables("season"):
+        found, days = entry.get("months", []), entry.get("work_days")
+        months = _months(found)
+        if not entry.get("name") or not months or not (days is None or is_number(days)):
+            ask.problems.append(
                 f"property.toml: [[season]] {entry.get('name', 'without a name')!r} has months "
-                f"{months}; write a name and a list of months from 1 to 12"
+                f"{found} and work_days {days}; write a name, a list of months from 1 to 12 and "
+                "a number of days or none"
             )
             continue
-        days = entry.get("work_days")
-        seasons.append(
-            Season(str(entry["name"]), tuple(months), None if days is None else float(days))
-        )
+        seasons.append(Season(str(entry["name"]), months, None if days is None else float(days)))
     return seasons
 
 
-def _plot_sizes(given: dict[str, Any]) -> dict[str, float | None]:
+def _plot_sizes(ask: Asker) -> dict[str, Any]:
     """Return the sizes that hold for plots which state none, in metric."""
-    out: dict[str, float | None] = {}
-    for key, value in given.items():
+    out: dict[str, Any] = {}
+    for key, value in ask.named_numbers("plots", low=0.01, high=300).items():
         stem, _, suffix = key.rpartition("_")
         metric, factor = METRIC_TWIN.get(suffix, (suffix, 1.0))
         name = f"plot_{stem}_{metric}" if stem == "radius" else f"{stem}_{metric}"
-        if _is_number(value):
-            out[name] = float(value) * factor
+        if f"{stem}_{suffix}" in KEYS["plots"]:
+            out[name] = value * factor
     return out
 
 
-def _product(name: str, given: dict[str, Any], problems: list[str]) -> OwnProduct | None:
-    """Return one herbicide of the owner's, or None with what is missing."""
-    where = f"property.toml: [herbicide.{name}]"
-    strength = given.get("kg_ae_per_l")
-    if strength is None and _is_number(given.get("lb_ae_per_gal")):
-        strength = given["lb_ae_per_gal"] * KG_L_PER_LB_GAL
-    before = len(problems)
+def _plan(ask: Asker) -> dict[str, Any]:
+    """Return the wishes for the plan."""
+    done = ask.named_numbers("plan", "done_when", low=0, high=1e6)
+    before = ask.given(("plan", "before"), None)
+    pairs = [] if before is None else listed(before)
+    if not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
+        ask.wrong(("plan", "before"), before, 'write pairs of blocks such as [["2", "5"]]')
+        pairs = []
+
+    def whole(key: str, low: float, high: float) -> int | None:
+        found = ask.number("plan", key, low=low, high=high)
+        return None if found is None else int(found)
+
+    return {
+        "stems_over_1in": done.get("stems_over_1in", 0.0) / HA_PER_ACRE,
+        "seedlings_per_ha": done.get("seedlings_per_acre", SEEDLINGS_PER_ACRE) / HA_PER_ACRE,
+        "clear_by": whole("clear_by", 1990, 2200),
+        "before": tuple((str(one), str(two)) for one, two in pairs),
+        "most_blocks_a_season": whole("most_blocks_a_season", 1, 1000),
+        "most_products_a_year": whole("most_products_a_year", 1, 100),
+        "confidence": ask.number("plan", "confidence", low=0.5, high=0.999, default=0.9) or 0.9,
+        "seed": int(ask.number("plan", "seed", low=0, high=2**31, default=1) or 0),
+    }
+
+
+def _product(name: str, ask: Asker) -> OwnProduct | None:
+    """Return one herbicide of the owner's, or None with what is missing noted."""
+    here, before = ("herbicide", name), len(ask.problems)
+    given = ask.table(*here)
     if not given.get("active_ingredient"):
-        problems.append(f"{where} active_ingredient is missing; write it as on the label")
-    kg_per_l = float(strength) if strength is not None and _is_number(strength) else 0.0
-    if not 0 < kg_per_l < 1.5:
-        problems.append(
-            f"{where} strength is {given.get('lb_ae_per_gal')!r}; write lb_ae_per_gal as on the "
-            "label (pounds of acid equivalent a gallon)"
-        )
-    if len(problems) > before:
+        ask.wrong((*here, "active_ingredient"), given.get("active_ingredient"),
+                  "write it as on the label")  # fmt: skip
+    metric = ask.number(*here, "kg_ae_per_l", low=0.001, high=1.5)
+    pounds = ask.number(*here, "lb_ae_per_gal", low=0.01, high=12)
+    if metric is None and pounds is None and not {"kg_ae_per_l", "lb_ae_per_gal"} & set(given):
+        ask.wrong((*here, "lb_ae_per_gal"), None,
+                  "write the pounds of acid equivalent a gallon as on the label")  # fmt: skip
+    litres = ask.numbers(*here, "container_l", low=0.001, high=MUCH)
+    gallons = ask.numbers(*here, "container_gal", low=0.001, high=MUCH)
+    on_hand = ask.number(*here, "on_hand_l", low=0, high=MUCH)
+    on_hand_gal = ask.number(*here, "on_hand_gal", low=0, high=MUCH) or 0.0
+    prices = ask.numbers(*here, "price", low=0, high=MUCH)
+    limits = ask.named_numbers(*here, "limits", low=0, high=1e4)
+    confirmed = _yes(ask, *here, "confirmed")
+    if len(ask.problems) > before:
         return None
-    gallons = given.get("container_gal", [])
-    litres = given.get("container_l", [gallon * L_PER_GAL for gallon in _listed(gallons)])
     return OwnProduct(
         name=name,
         active_ingredient=str(given["active_ingredient"]),
-        ae_kg_per_l=kg_per_l,
-        price=tuple(float(each) for each in _listed(given.get("price", ()))),
-        container_l=tuple(float(size) for size in _listed(litres)),
-        on_hand_l=float(given.get("on_hand_l", given.get("on_hand_gal", 0) * L_PER_GAL)),
+        ae_kg_per_l=metric if metric is not None else (pounds or 0.0) * KG_L_PER_LB_GAL,
+        price=tuple(prices),
+        container_l=tuple(litres or [gallon * L_PER_GAL for gallon in gallons]),
+        on_hand_l=on_hand if on_hand is not None else on_hand_gal * L_PER_GAL,
         registration=str(given.get("registration", "")),
         label_date=str(given.get("date", "")),
-        sites=tuple(_listed(given.get("sites", ()))),
-        methods=tuple(_listed(given.get("methods", ()))),
-        limits=dict(given.get("limits", {})),
-        confirmed=bool(given.get("confirmed", False)),
+        sites=tuple(str(site) for site in listed(given.get("sites", []))),
+        methods=tuple(str(method) for method in listed(given.get("methods", []))),
+        limits=limits,
+        confirmed=confirmed,
     )
-
-
-def _listed(value: Any) -> list[Any]:
-    """Return a list, also of a single value."""
-    return list(value) if isinstance(value, list | tuple) else [value]

@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from importlib import resources
 from typing import Any
 
+import numpy as np
 import pandas as pd
+import shapely
 
 from clearing.units import METRIC_TWIN
 
@@ -73,7 +75,7 @@ def rows_named(table: pd.DataFrame, id_column: str | None) -> pd.Series:
     lines = pd.Series([f"row {number + 2}" for number in range(len(table))], index=table.index)
     if id_column is None or id_column not in table:
         return lines
-    ids = table[id_column].astype(str).str.strip()
+    ids = table[id_column].map(lambda cell: "" if pd.isna(cell) else str(cell).strip())
     return ids.where(ids != "", lines)
 
 
@@ -180,7 +182,10 @@ def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, li
     elif row.kind in ("choice", "yes_no"):
         typed, wrong = _choices(text, row)
     elif row.kind == "date":
-        good = text.str.fullmatch(_DATE) & pd.to_datetime(text, errors="coerce").notna()
+        good = (
+            text.str.fullmatch(_DATE)
+            & pd.to_datetime(text, format="%Y-%m-%d", errors="coerce").notna()
+        )
         typed, wrong = text, ~good & ~blank
     else:
         typed = text.str.lower().str.replace(" ", "_") if row.kind == "species" else text
@@ -232,6 +237,16 @@ def _right(row: Any, found: str) -> str:
     return f"write {kind}" + (f" of {row.minimum} or more" if row.minimum else "")
 
 
+def finite(shape: Any) -> bool:
+    """Return whether all coordinates of a shape are numbers.
+
+    References
+    ----------
+    own reasoning
+    """
+    return bool(np.isfinite(shapely.get_coordinates(shape)).all())
+
+
 def _geometry_problems(values: pd.Series, kind: str, names: pd.Series) -> list[str]:
     """Return the problems of a geometry column: none, empty, or of another kind."""
     fits = {"polygon": ("Polygon", "MultiPolygon"), "point": ("Point", "MultiPoint")}.get(kind)
@@ -239,6 +254,9 @@ def _geometry_problems(values: pd.Series, kind: str, names: pd.Series) -> list[s
     empty = values.isna() | values.map(lambda shape: shape is not None and shape.is_empty)
     if empty.any():
         problems.append(f"there is no shape for {name_list(names[empty])}; draw one")
+    adrift = ~empty & values.map(lambda shape: shape is None or not finite(shape))
+    if adrift.any():
+        problems.append(f"{name_list(names[adrift])} has corners that are no numbers; draw it anew")
     if fits:
         types = values[~empty].map(lambda shape: shape.geom_type)
         for index in types[~types.isin(fits)].index:

@@ -53,11 +53,11 @@ def price_options(
     """
     place, days = places(strips, blocks, rates), calendar(rates.seasons)
     rows = first_stems(parts(methods, rates), futures, settings)
-    if not len(rows):
+    first = first_works(rows, place, rates, settings) if len(rows) else rows
+    if not len(first):
         options = left_alone(place, pd.Series(dtype=float))[columns("options")]
         options.attrs["removed"] = []
         return options, pd.DataFrame(columns=columns("visits"))
-    first = first_works(rows, place, rates, settings)
     dry = {job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", "haul_tops")}
     by_year = _by_year(futures)
     follow = follow_works(futures, methods, place, rates)

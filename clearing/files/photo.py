@@ -12,13 +12,15 @@ from clearing.errors import InputError
 PHOTO_PIXELS = 4000  # longest side that is read into memory; own choice
 
 
-def open_photo(path: Path) -> tuple[np.ndarray, Any, Any]:
+def open_photo(path: Path, longest: int = PHOTO_PIXELS) -> tuple[np.ndarray, Any, Any]:
     """Return the photo as red, green, blue, small enough for memory.
 
     Parameters
     ----------
     path : Path
         A georeferenced GeoTIFF.
+    longest : int
+        Longest side that is read [px].
 
     Returns
     -------
@@ -40,7 +42,7 @@ def open_photo(path: Path) -> tuple[np.ndarray, Any, Any]:
             if source.crs is None:
                 raise InputError([f"{path.name} says no coordinate system; save it as a GeoTIFF "
                                   "with one"], path.name)  # fmt: skip
-            shrink = max(1.0, max(source.width, source.height) / PHOTO_PIXELS)
+            shrink = max(1.0, max(source.width, source.height) / longest)
             shape = (round(source.height / shrink), round(source.width / shrink))
             bands = [1, 2, 3] if source.count >= 3 else [1, 1, 1]
             pixels = source.read(bands, out_shape=(3, *shape), resampling=Resampling.average)
@@ -54,3 +56,19 @@ def open_photo(path: Path) -> tuple[np.ndarray, Any, Any]:
         top = float(np.percentile(pixels, 99.5)) or 1.0
         pixels = np.clip(pixels.astype(float) / top * 255, 0, 255).astype(np.uint8)
     return np.moveaxis(pixels, 0, -1), transform, crs
+
+
+def photo_problems(path: Path) -> list[str]:
+    """Return what is wrong with the photo, empty when there is none or it opens.
+
+    References
+    ----------
+    own reasoning
+    """
+    if not path.exists():
+        return []
+    try:
+        open_photo(path, 64)
+    except InputError as found:
+        return found.problems
+    return []

@@ -9,6 +9,7 @@ import pyogrio
 
 from clearing import land
 from clearing.errors import InputError
+from clearing.files.photo import photo_problems
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
@@ -16,6 +17,7 @@ from clearing.tables import check, column_file, did_you_mean, name_list, to_metr
 
 LAYERS = ("blocks", "strips", "keep_trees", "features", "plots")
 TABLES = ("tally", "records")
+POINTS = ("keep_trees", "plots")
 
 
 def read(folder: str | Path) -> Property:
@@ -50,6 +52,7 @@ def read(folder: str | Path) -> Property:
         problems += found
     problems += _cross_problems(layers, tables, settings)
     problems += land.shape_problems(layers, us=settings is None or settings.us)
+    problems += photo_problems(home / "aerial.tif")
     if problems or settings is None:
         raise InputError(problems, home.name)
     photo = home / "aerial.tif"
@@ -97,7 +100,23 @@ def _layer(home: Path, name: str) -> tuple[gpd.GeoDataFrame, list[str]]:
     raw = raw.rename_geometry("geometry") if raw.geometry.name != "geometry" else raw
     typed, found = check(pd.DataFrame(raw), name)
     metric = to_metric(typed)
+    if name in POINTS:
+        metric["geometry"], several = _single_points(metric)
+        found += several
     return gpd.GeoDataFrame(metric, geometry="geometry", crs=raw.crs), problems + found
+
+
+def _single_points(layer: pd.DataFrame) -> tuple[list[object], list[str]]:
+    """Return each multi-point of one point as that point, and a sentence for those of several."""
+    shapes, several = [], []
+    for row, shape in zip(layer.to_dict("records"), layer["geometry"], strict=True):
+        many = shape is not None and shape.geom_type == "MultiPoint" and len(shape.geoms) > 1
+        if many:
+            own = row.get("plot_id") or row.get("tree_id")
+            several.append(f"{own} is drawn as {len(shape.geoms)} points; draw one")
+        one = shape is not None and shape.geom_type == "MultiPoint" and not shape.is_empty
+        shapes.append(shape.geoms[0] if one else shape)
+    return shapes, several
 
 
 def _layer_path(home: Path, name: str) -> Path | None:
@@ -133,6 +152,15 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
     except (pd.errors.ParserError, pd.errors.EmptyDataError, UnicodeDecodeError) as cause:
         return pd.DataFrame(columns=described), [f"{name}: {path.name} cannot be read: {cause}"]
     typed, problems = check(raw, name)
+    if name == "tally" and {"dbh_in", "dbh_cm", "size"} <= set(typed):
+        unsized = typed[["dbh_in", "dbh_cm", "size"]].isna().all(axis=1)
+        unsized &= pd.to_numeric(typed["count"], errors="coerce").fillna(0) > 0
+        rows = [f"row {number + 2}" for number in range(len(typed)) if unsized.iloc[number]]
+        if rows:
+            problems.append(
+                f"tally: {name_list(rows)} has neither a diameter nor a size; write dbh_in, dbh_cm "
+                "or a size word"
+            )
     return to_metric(typed), problems
 
 
@@ -176,6 +204,7 @@ def _species_problems(
     known |= set(own)
     used = {
         "property.toml [targets]": settings.targets if settings else (),
+        "blocks": _targets_of(layers["blocks"]),
         "tally": tables["tally"]["species"].dropna().unique(),
         "keep_trees": layers["keep_trees"].get("species", pd.Series(dtype=str)).dropna().unique(),
     }
@@ -186,3 +215,9 @@ def _species_problems(
                 f"the handbook or add [species.{name}] with like = one of them"
             )
     return problems
+
+
+def _targets_of(blocks: gpd.GeoDataFrame) -> list[str]:
+    """Return the species that blocks name as their own targets."""
+    texts = [text for text in blocks.get("targets", []) if isinstance(text, str)]
+    return [name for text in texts for name in text.replace(",", " ").split()]

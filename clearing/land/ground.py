@@ -64,7 +64,9 @@ def lay_out(place: Property, rates: Rates) -> Ground:
     features = _features(to_grid(place.features, grid))
     blocks, notes = _blocks(to_grid(place.blocks, grid), features, place.settings)
     trees = _keep_trees(to_grid(place.keep_trees, grid), blocks, rates)
-    plots = _plots(to_grid(place.plots, grid), blocks, place.settings)
+    plots = to_grid(place.plots, grid)
+    plots["visited"] = _visited(plots, place.tally)
+    plots = _plots(plots, blocks, place.settings)
     strips = to_grid(place.strips, grid)
     return Ground(grid, blocks, trees, features, plots, strips, notes)
 
@@ -141,6 +143,13 @@ def _keep_trees(
     return trees[columns("keep_trees")].reset_index(drop=True)
 
 
+def _visited(plots: gpd.GeoDataFrame, tally: pd.DataFrame) -> pd.Series:
+    """Return whether each plot counts: as the owner says, else whether stems were counted in it."""
+    counted = plots["plot_id"].isin(tally["plot_id"].dropna())
+    said = plots["visited"]
+    return said.where(said.notna(), counted).astype(bool)
+
+
 def _plots(
     layer: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, settings: Settings
 ) -> gpd.GeoDataFrame:
@@ -154,7 +163,6 @@ def _plots(
         default = {"radius_m": settings.plot_radius_m}.get(column, getattr(settings, column, None))
         own = pd.to_numeric(plots[column], errors="coerce")
         plots[column] = own if default is None else own.fillna(default)
-    plots["visited"] = plots["visited"].map(lambda cell: False if pd.isna(cell) else bool(cell))
     plots["radius_m"] = plots["radius_m"].fillna(PLOT_RADIUS_M)
     plots["block_id"] = _block_of(plots.geometry, blocks)
     plots = plots[plots["block_id"] != ""].reset_index(drop=True)

@@ -5,7 +5,7 @@ import numpy as np
 import shapely
 
 from clearing.land.grid import local_grid, to_grid
-from clearing.tables import name_list
+from clearing.tables import finite, name_list
 from clearing.units import HA_PER_ACRE
 
 OVERLAP_SHARE = 0.002  # overlap that is taken for a slip of the hand; own choice
@@ -29,6 +29,9 @@ def shape_problems(layers: dict[str, gpd.GeoDataFrame], us: bool = True) -> list
     blocks = _drawn(layers["blocks"], "Polygon", "MultiPolygon")
     if not len(blocks) or blocks.crs is None:
         return []
+    if blocks.crs.is_geographic and not _in_degrees(blocks):
+        return ["blocks: the coordinates are no degrees, and the coordinate system says they are; "
+                "set the system in which they were drawn"]  # fmt: skip
     problems = _crossing(blocks, "block", "block_id")
     grid = local_grid(blocks)
     blocks = to_grid(blocks, grid)
@@ -51,10 +54,19 @@ def shape_problems(layers: dict[str, gpd.GeoDataFrame], us: bool = True) -> list
     return problems
 
 
+def _in_degrees(layer: gpd.GeoDataFrame) -> bool:
+    """Return whether all corners lie on the globe in degrees."""
+    west, south, east, north = layer.total_bounds
+    return bool(-180 <= west <= east <= 180 and -90 <= south <= north <= 90)
+
+
 def _drawn(layer: gpd.GeoDataFrame, *types: str) -> gpd.GeoDataFrame:
     """Return the rows whose shape is there and of a kind that can be looked at."""
     shapes = layer.geometry
-    here = shapes.notna() & ~shapes.is_empty & shapes.geom_type.isin(types)
+    here = shapes.map(
+        lambda shape: shape is not None and shape.geom_type in types
+        and not shape.is_empty and finite(shape)
+    ).astype(bool)  # fmt: skip
     return layer[here]
 
 

@@ -1,7 +1,7 @@
 """The estimators of sampling from a finite population, each one equation."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,7 +61,10 @@ def simple_random_mean(
 
 
 def stratified_mean(
-    values: ArrayLike, strata: ArrayLike, sizes: dict[object, float], confidence: float = 0.95
+    values: ArrayLike,
+    strata: ArrayLike,
+    sizes: Mapping[object, float] | Sequence[float],
+    confidence: float = 0.95,
 ) -> Estimate:
     """Return the mean of a stratified random sample.
 
@@ -71,9 +74,8 @@ def stratified_mean(
     ----------
     values, strata : array (n,)
         Measured values and the stratum of each.
-    sizes : dict
-        Stratum -> units in it N_h; an infinite size leaves the correction out, so that weights
-        must then be finite in all others or equal.
+    sizes : mapping or sequence
+        Stratum -> units in it N_h; a sequence gives them in the sorted order of the strata.
     confidence : float
         Share of such intervals that hold the truth.
 
@@ -82,15 +84,18 @@ def stratified_mean(
     cochran_1977
     """
     y, stratum = np.asarray(values, dtype=float), np.asarray(strata)
-    whole = sum(sizes.values())
+    by_name = (
+        sizes if isinstance(sizes, Mapping) else dict(zip(np.unique(stratum), sizes, strict=True))
+    )
+    whole = sum(by_name.values())
     mean = variance = 0.0
-    for name, size in sizes.items():
+    for name, size in by_name.items():
         own = y[stratum == name]
         weight = size / whole
         mean += weight * float(own.mean())
         spread = float(own.var(ddof=1)) if own.size > 1 else math.nan
         variance += weight**2 * spread / own.size * (1.0 - own.size / size)
-    return _estimate(mean, math.sqrt(variance), y.size - len(sizes), confidence)
+    return _estimate(mean, math.sqrt(variance), y.size - len(by_name), confidence)
 
 
 def ratio_total(

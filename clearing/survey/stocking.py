@@ -156,20 +156,19 @@ def _estimate(
 def _counts(
     plots: gpd.GeoDataFrame, tally: pd.DataFrame, cells: pd.DataFrame, rates: Rates
 ) -> pd.DataFrame:
-    """Return counts by plot and cell; ``weight`` brings inner stems to the outer circle's area."""
+    """Return counts by plot and cell; ``expanded`` is what the count stands for on ``area_ha``."""
     status = tally["status"].where(tally["status"].notna(), "live")
     keep = tally["keep"].map(lambda cell: cell is True)
     live = tally[~keep.astype(bool) & ~status.isin(NOT_COUNTED)].copy()
     live["size_class"] = size_class_of(live, rates.sizes)
     live["count"] = pd.to_numeric(live["count"]).astype(float)
     if set(cells["size_class"]) != {ALL}:
-        frame = plot_counts(plots, live, cells, rates.sizes)
-        return frame.assign(expanded=frame["count"])
+        return plot_counts(plots, live, cells, rates.sizes)
     classes = pd.DataFrame({"size_class": rates.sizes["size_class"]})
     every = cells[["species"]].drop_duplicates().merge(classes, how="cross")
     frame = plot_counts(plots, live, every, rates.sizes)
     outer = plots.set_index("plot_id")["inside_ha"].reindex(frame["plot_id"]).to_numpy()
-    frame["expanded"] = frame["count"] * outer / frame["area_ha"].to_numpy()
+    frame["expanded"] = frame["expanded"] * outer / frame["area_ha"].to_numpy()
     frame["area_ha"] = outer
     summed = frame.groupby(["plot_id", "block_id", "species"], as_index=False).agg(
         count=("count", "sum"), expanded=("expanded", "sum"), area_ha=("area_ha", "first")

@@ -33,12 +33,16 @@ def plot_counts(
 ) -> pd.DataFrame:
     """Return one row a visited plot and cell with its count (zeros included) and its area.
 
+    Stems thinner than the plot's break are counted in the inner circle only. A class that lies
+    wholly below the break has the inner circle's area; where the break falls inside a class, its
+    inner stems are brought to the outer circle's area: count x outer / inner.
+
     Parameters
     ----------
     plots : DataFrame
         As ``walk/plots``.
     tally : DataFrame
-        plot_id, species, size_class, count of the stems that count.
+        plot_id, species, dbh_cm, size_class, count of the stems that count.
     cells : DataFrame
         species, size_class: the pairs to lay out.
     sizes : DataFrame
@@ -47,7 +51,8 @@ def plot_counts(
     Returns
     -------
     DataFrame
-        plot_id, block_id, species, size_class, count [stems], area_ha [ha].
+        plot_id, block_id, species, size_class, count [stems], expanded [stems on area_ha],
+        area_ha [ha].
 
     References
     ----------
@@ -60,8 +65,24 @@ def plot_counts(
     top = frame["size_class"].map(sizes.set_index("size_class")["dbh_high_cm"].astype(float))
     small = top <= frame["small_below_cm"].astype(float) + 1e-6
     frame["area_ha"] = np.where(small, frame["small_inside_ha"], frame["inside_ha"])
-    counted = tally.groupby(["plot_id", "species", "size_class"])["count"].sum()
-    keys = pd.MultiIndex.from_frame(frame[["plot_id", "species", "size_class"]])
-    frame["count"] = counted.reindex(keys).fillna(0.0).to_numpy(dtype=float)
-    columns = ["plot_id", "block_id", "species", "size_class", "count", "area_ha"]
+    keys = ["plot_id", "species", "size_class"]
+    stems = tally.assign(inner=_inner(tally, visited, sizes) * tally["count"])
+    counted = stems.groupby(keys)[["count", "inner"]].sum()
+    own = counted.reindex(pd.MultiIndex.from_frame(frame[keys])).fillna(0.0)
+    frame["count"] = own["count"].to_numpy(dtype=float)
+    inner_ha = frame["small_inside_ha"].where(frame["small_inside_ha"] > 0, frame["inside_ha"])
+    lifted = frame["inside_ha"] / inner_ha - 1.0
+    frame["expanded"] = frame["count"] + np.where(small, 0.0, own["inner"] * lifted.to_numpy())
+    columns = ["plot_id", "block_id", "species", "size_class", "count", "expanded", "area_ha"]
     return frame[columns]
+
+
+def _inner(tally: pd.DataFrame, plots: pd.DataFrame, sizes: pd.DataFrame) -> pd.Series:
+    """Return whether each row's stems are counted in the inner circle: thinner than the break.
+
+    A row without a diameter has its class's middle.
+    """
+    below = tally["plot_id"].map(plots.set_index("plot_id")["small_below_cm"]).astype(float)
+    middle = tally["size_class"].map(sizes.set_index("size_class")["mid_cm"]).astype(float)
+    dbh = pd.to_numeric(tally["dbh_cm"], errors="coerce").fillna(middle)
+    return dbh < below - 1e-6

@@ -3,6 +3,7 @@
 import itertools
 import math
 import string
+from collections.abc import Iterator
 from typing import Any
 
 import geopandas as gpd
@@ -46,15 +47,17 @@ def cut_strips(
     ----------
     own reasoning
     """
-    rows = []
+    rows: list[tuple[Any, ...]] = []
+    given = {str(name) for name in [*blocks["block_id"], *own["strip_id"]]}
     for block in blocks.itertuples():
         drawn = own[own["block_id"] == block.block_id] if len(own) else own
         access = way_in_point(block.geometry, features)
+        taken = (given - {block.block_id}) | {str(row[0]) for row in rows}
         if len(drawn):
-            named = _own_pieces(block, drawn)
+            named = _own_pieces(block, drawn, taken)
         else:
             pieces = _pieces(block.geometry, features, wish_ha * 1e4, access)
-            named = _named(block.block_id, block.name, pieces)
+            named = _named(block.block_id, block.name, pieces, taken)
         for strip_id, name, shape in named:
             entry = shapely.get_point(shapely.shortest_line(access, shape), -1)
             rows.append((strip_id, block.block_id, name, shape.area / 1e4, access.distance(shape),
@@ -78,31 +81,50 @@ def way_in_point(shape: shapely.Geometry, features: gpd.GeoDataFrame) -> shapely
     return shapely.get_point(shapely.shortest_line(shape.boundary, shape.centroid), 0)
 
 
-def _own_pieces(block: Any, drawn: gpd.GeoDataFrame) -> list[tuple[str, str, shapely.Geometry]]:
+def _own_pieces(
+    block: Any, drawn: gpd.GeoDataFrame, taken: set[str]
+) -> list[tuple[str, str, shapely.Geometry]]:
     """Return the owner's strips cut to the block, and what they leave of it."""
     left, named = block.geometry, []
     for row in drawn.itertuples():
         shape = left.intersection(shapely.make_valid(row.geometry))
         if shape.area > 1.0:
-            named.append((str(row.strip_id), str(row.name or row.strip_id), shape))
+            name = row.name if isinstance(row.name, str) and row.name else row.strip_id
+            named.append((str(row.strip_id), str(name), shape))
             left = left.difference(shape)
     if left.area > 1.0:
-        named.append((f"{block.block_id}rest", f"{block.name}, the rest", left))
+        rest = _free(f"{block.block_id}", ["rest"], taken)
+        named.append((*rest, f"{block.name}, the rest", left))
     return named
 
 
 def _named(
-    block_id: str, name: str, pieces: list[shapely.Geometry]
+    block_id: str, name: str, pieces: list[shapely.Geometry], taken: set[str]
 ) -> list[tuple[str, str, shapely.Geometry]]:
     """Return pieces with ids: the block's own when it stays whole, else 4a, 4b and so on."""
-    if len(pieces) == 1:
+    if len(pieces) == 1 and block_id not in taken:
         return [(block_id, name, pieces[0])]
-    joint = "" if block_id[-1:].isdigit() else "-"
-    letters = [*string.ascii_lowercase, *(a + b for a in "abc" for b in string.ascii_lowercase)]
+    letters = list(itertools.islice(_letters(), len(pieces)))
+    stem = block_id if block_id[-1:].isdigit() else f"{block_id}-"
+    ids = _free(stem, letters, taken)
     return [
-        (f"{block_id}{joint}{letters[i]}", f"{name} {letters[i]}", piece)
-        for i, piece in enumerate(pieces)
+        (strip_id, f"{name} {letter}", piece)
+        for strip_id, letter, piece in zip(ids, letters, pieces, strict=True)
     ]
+
+
+def _letters() -> Iterator[str]:
+    """Yield a, b ... z, aa, ab and so on."""
+    for length in itertools.count(1):
+        for letters in itertools.product(string.ascii_lowercase, repeat=length):
+            yield "".join(letters)
+
+
+def _free(stem: str, ends: list[str], taken: set[str]) -> list[str]:
+    """Return stem and end joined, with dashes between where an id would stand twice."""
+    while taken.intersection(f"{stem}{end}" for end in ends):
+        stem += "-"
+    return [f"{stem}{end}" for end in ends]
 
 
 def _pieces(

@@ -119,3 +119,85 @@ def test_impossible_work_is_named_before_solving():
     limits = pd.DataFrame({"resource": ["hours"], "low": [None], "high": [40.0]})
     sentences = Instance.from_tables(options, uses, limits).impossible()
     assert sentences == ["hours: at the least 42.0 is needed, and there is 40.0"]
+
+
+GAP_COST = [
+    [17, 21, 22, 18, 24, 15, 20, 18, 19, 18, 16, 22, 24, 24, 16],
+    [23, 16, 21, 16, 17, 16, 19, 25, 18, 21, 17, 15, 25, 17, 24],
+    [16, 20, 16, 25, 24, 16, 17, 19, 19, 18, 20, 16, 17, 21, 24],
+    [19, 19, 22, 22, 20, 16, 19, 17, 21, 19, 25, 23, 25, 25, 25],
+    [18, 19, 15, 15, 21, 25, 16, 16, 23, 15, 22, 17, 19, 22, 24],
+]
+GAP_USE = [
+    [8, 15, 14, 23, 8, 16, 8, 25, 9, 17, 25, 15, 10, 8, 24],
+    [15, 7, 23, 22, 11, 11, 12, 10, 17, 16, 7, 16, 10, 18, 22],
+    [21, 20, 6, 22, 24, 10, 24, 9, 21, 14, 11, 14, 11, 19, 16],
+    [20, 11, 8, 14, 9, 5, 6, 19, 19, 7, 6, 6, 13, 9, 18],
+    [8, 13, 13, 13, 10, 20, 25, 16, 16, 17, 10, 10, 5, 12, 23],
+]
+
+
+@pytest.mark.parametrize(("sign", "optimum"), [(1, 261), (-1, 336)])
+def test_core_assigns_jobs_to_agents_at_the_published_optimum(sign, optimum):
+    """Generalised assignment c515-1: 261 at the least and 336 at the most, as printed.
+
+    Source: Osman 1995; Cattrysse and others 1994; instance read in GLPK 5.0 (gap.mod).
+    """
+    rows = [(j, f"{i}-{j}", sign * GAP_COST[i][j]) for i in range(5) for j in range(15)]
+    uses = [(f"{i}-{j}", i, GAP_USE[i][j]) for i in range(5) for j in range(15)]
+    instance = Instance.from_tables(
+        pd.DataFrame(rows, columns=["group", "option", "cost"]),
+        pd.DataFrame(uses, columns=["option", "resource", "amount"]),
+        pd.DataFrame({"resource": range(5), "low": None, "high": [36, 34, 38, 27, 33]}),
+    )
+    assert sign * solve(instance, gap=0).cost == pytest.approx(optimum)
+
+
+ACRES = {"A": 1000.776, "B": 499.899, "C": 1000.319}
+WORTH = {
+    "A-1": [9491, 6508, 4552, 3160], "A-2": [9317, 6549, 4570, 2965], "A-9": [-71],
+    "B-1": [844, 477, 288, 160], "B-9": [-47], "C-1": [720, 755, 682, 525], "C-9": [-47],
+}  # fmt: skip
+FIRST = {"A": [35, 37, 38.5, 40], "B": [18, 17.5, 16.5, 15], "C": [6, 11, 15, 17.5]}
+AFTER = {
+    "A-1": {3: 26, 6: 26},
+    "A-2": {2: 6, 4: 26, 6: 6},
+    "B-1": {3: 12, 6: 12},
+    "C-1": {3: 12, 6: 12},
+}
+
+
+def yields(name, start):
+    """Return volume an acre in the seven periods: the first cut, and what comes periods after."""
+    out = [0.0] * 7
+    if name in AFTER:
+        out[start] = FIRST[name[0]][start]
+        for later, volume in AFTER[name].items():
+            if start + later < 7:
+                out[start + later] = volume
+    return out
+
+
+def test_relaxed_core_finds_the_published_harvest():
+    """Forest Model I with divisible areas has NPV 10,174,643.19 (to the cent in two solvers).
+
+    Source: Davis, Johnson, Bettinger and Howard 2001, Forest Management 4th ed., ch. 11, data and
+    model read in GLPK 5.0 (examples/dbf).
+    """
+    rows, uses = [], []
+    for name, worth in WORTH.items():
+        for start, npv in enumerate(worth):
+            option, area = f"{name}-p{start + 1}", ACRES[name[0]]
+            rows.append((name[0], option, -npv * area))
+            cut = [area * each for each in yields(name, start)]
+            uses += [(option, f"v{k}", cut[k]) for k in range(7)]
+            uses += [(option, f"up{k}", cut[k + 1] - 1.2 * cut[k]) for k in range(6)]
+            uses += [(option, f"down{k}", 0.8 * cut[k] - cut[k + 1]) for k in range(6)]
+    limits = [(f"v{k}", 12000.0, None) for k in range(7)]
+    limits += [("up5", None, 0.0), ("down5", None, 0.0)]
+    instance = Instance.from_tables(
+        pd.DataFrame(rows, columns=["group", "option", "cost"]),
+        pd.DataFrame(uses, columns=["option", "resource", "amount"]),
+        pd.DataFrame(limits, columns=["resource", "low", "high"]),
+    )
+    assert -solve(instance, relax=True).cost == pytest.approx(10_174_643.19, abs=0.005)

@@ -1,0 +1,133 @@
+"""Look settings up in a parsed property.toml, and note what is wrong and what was left out."""
+
+from typing import Any
+
+from clearing.tables import did_you_mean
+
+Numbers = dict[str, float]
+
+
+def is_number(value: object) -> bool:
+    """Return whether a value is a finite number and no yes or no.
+
+    References
+    ----------
+    own reasoning
+    """
+    good = isinstance(value, int | float) and not isinstance(value, bool)
+    return good and abs(float(value)) < float("inf")  # type: ignore[arg-type]
+
+
+def listed(value: Any) -> list[Any]:
+    """Return a list, also of a single value.
+
+    References
+    ----------
+    own reasoning
+    """
+    return list(value) if isinstance(value, list | tuple) else [value]
+
+
+class Asker:
+    """Return answers of one property.toml; every problem is kept, none is raised.
+
+    Attributes
+    ----------
+    problems : list of str
+        Key, what was found, what would be right.
+    defaulted : list of str
+        Keys that nobody gave and what was taken instead.
+    """
+
+    def __init__(self, raw: dict[str, Any]) -> None:
+        self.raw = raw
+        self.problems: list[str] = []
+        self.defaulted: list[str] = []
+
+    def table(self, *path: str) -> dict[str, Any]:
+        """Return a section or a table in it; empty when absent, noted when it is something else."""
+        found: Any = self.raw
+        for name in path:
+            found = found.get(name, {}) if isinstance(found, dict) else {}
+        if not isinstance(found, dict):
+            self.wrong(path, found, "write it as a table of keys and values")
+            return {}
+        return found
+
+    def tables(self, section: str) -> list[dict[str, Any]]:
+        """Return the entries of an array of tables such as [[season]]."""
+        found = self.raw.get(section, [])
+        entries = (
+            [entry for entry in found if isinstance(entry, dict)] if isinstance(found, list) else []
+        )
+        if not isinstance(found, list) or len(entries) < len(found):
+            self.wrong((section,), found, f"write each entry under [[{section}]]")
+        return entries
+
+    def wrong(self, path: tuple[str, ...], found: object, right: str) -> None:
+        """Note a problem of one key."""
+        where = f"[{'.'.join(path[:-1])}] {path[-1]}" if len(path) > 1 else f"[{path[0]}]"
+        self.problems.append(f"property.toml: {where} is {found!r}; {right}")
+
+    def given(self, path: tuple[str, ...], default: object) -> Any:
+        """Return what stands at a key, else the default, which is noted."""
+        table: Any = self.raw
+        for name in path[:-1]:
+            table = table.get(name, {}) if isinstance(table, dict) else {}
+        found = table.get(path[-1]) if isinstance(table, dict) else None
+        if found is None and default is not None:
+            self.defaulted.append(f"[{path[0]}] {path[-1]} = {default}")
+        return default if found is None else found
+
+    def text(self, *path: str, default: str) -> str:
+        """Return a text."""
+        return str(self.given(path, default))
+
+    def choice(self, *path: str, choices: tuple[str, ...], default: str) -> str:
+        """Return one of a few words."""
+        found = str(self.given(path, default))
+        if found not in choices:
+            near = did_you_mean(found, choices)
+            self.wrong(path, found, f"write one of {', '.join(choices)}{near}")
+            return default
+        return found
+
+    def number(
+        self, *path: str, low: float, high: float, default: float | None = None
+    ) -> float | None:
+        """Return a number between two limits, else the default with the problem noted."""
+        found = self.given(path, default)
+        if found is None:
+            return None
+        if not is_number(found) or not low <= found <= high:
+            self.wrong(path, found, f"write a number from {low:g} to {high:g}")
+            return default
+        return float(found)
+
+    def numbers(self, *path: str, low: float, high: float) -> list[float]:
+        """Return a number or a list of numbers as a list; empty when none is given."""
+        found = self.given(path, None)
+        values = [] if found is None else listed(found)
+        if not all(is_number(each) and low <= each <= high for each in values):
+            self.wrong(path, found, f"write numbers from {low:g} to {high:g}")
+            return []
+        return [float(each) for each in values]
+
+    def named_numbers(self, *path: str, low: float, high: float) -> Numbers:
+        """Return a table of names and numbers."""
+        table, out = self.table(*path), {}
+        for name, value in table.items():
+            if is_number(value) and low <= value <= high:
+                out[name] = float(value)
+            else:
+                self.wrong((*path, name), value, f"write a number from {low:g} to {high:g}")
+        return out
+
+    def names(self, *path: str) -> list[str]:
+        """Return a list of names in lower case with underscores."""
+        found = self.given(path, None)
+        values = [] if found is None else listed(found)
+        if not all(isinstance(name, str) for name in values):
+            self.wrong(path, found, "write a list of names in quotes")
+            return []
+        return [name.strip().lower().replace(" ", "_") for name in values]

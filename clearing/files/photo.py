@@ -1,5 +1,6 @@
 """Open the owner's aerial photo, small enough for memory."""
 
+import warnings
 from pathlib import Path
 from typing import Any
 
@@ -38,12 +39,19 @@ def open_photo(path: Path, longest: int = PHOTO_PIXELS) -> tuple[np.ndarray, Any
     own reasoning
     """
     try:
-        with rasterio.open(path, driver="GTiff") as source:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", rasterio.errors.NotGeoreferencedWarning)
+            source = rasterio.open(path, driver="GTiff")
+        with source:
             if source.crs is None:
                 raise InputError([f"{path.name} says no coordinate system; save it as a GeoTIFF "
                                   "with one"], path.name)  # fmt: skip
+            if source.transform.is_identity:
+                raise InputError([f"{path.name} does not say where it lies; save it as a GeoTIFF "
+                                  "with its corner and pixel size"], path.name)  # fmt: skip
             shrink = max(1.0, max(source.width, source.height) / longest)
-            shape = (round(source.height / shrink), round(source.width / shrink))
+            sides = (source.height / shrink, source.width / shrink)
+            shape = (max(1, round(sides[0])), max(1, round(sides[1])))
             bands = [1, 2, 3] if source.count >= 3 else [1, 1, 1]
             pixels = source.read(bands, out_shape=(3, *shape), resampling=Resampling.average)
             x, y = source.width / shape[1], source.height / shape[0]

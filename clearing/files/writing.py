@@ -17,7 +17,7 @@ from clearing.errors import InputError
 from clearing.files.photo import open_photo
 from clearing.property import Property, Results
 from clearing.rates import for_settings
-from clearing.tables import column_file
+from clearing.tables import check, column_file
 from clearing.units import volume_l
 
 SAMPLE = "sourwood_hollow"
@@ -59,7 +59,7 @@ def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
     own reasoning
     """
     out = Path(folder) / "out"
-    out.mkdir(exist_ok=True)
+    out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(prefix=".new-", dir=out) as waiting:
         for name, content in outputs.items():
             (Path(waiting) / name).write_bytes(content)
@@ -114,6 +114,8 @@ def copy_sample(folder: str | Path) -> Path:
     """
     target = Path(folder)
     own = target / "property.toml"
+    if target.is_file():
+        raise InputError([f"{target} is a file; name a new folder"], str(target))
     if own.exists():
         if own.read_bytes() != (sample_folder() / "property.toml").read_bytes():
             raise InputError([f"{target} holds another property; name a new folder"], str(target))
@@ -127,27 +129,32 @@ def copy_sample(folder: str | Path) -> Path:
 
 
 def start_property(folder: str | Path, settings: str, photo: Path | None) -> None:
-    """Return nothing; write a new property's settings and an empty tally, and copy its photo.
+    """Return nothing; write a new property's settings and empty tables, and copy its photo.
+
+    A table or photo that lies in the folder already stays as it is.
 
     Raises
     ------
     InputError
-        The folder holds a property already, or the photo is no GeoTIFF.
+        The folder holds a property already or is a file, or the photo is no GeoTIFF.
 
     References
     ----------
     own reasoning
     """
     home = Path(folder)
+    if home.is_file():
+        raise InputError([f"{home} is a file; name a new folder"], str(home))
     if (home / "property.toml").exists():
         raise InputError([f"{home} holds a property already; name a new folder"], str(home))
     if photo is not None:
         open_photo(photo)
     home.mkdir(parents=True, exist_ok=True)
-    if photo is not None:
+    if photo is not None and photo.resolve() != (home / "aerial.tif").resolve():
         shutil.copyfile(photo, home / "aerial.tif")
     for name in ("tally", "records"):
-        write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")
+        if not (home / f"{name}.csv").exists():
+            write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")
     write_whole(home / "property.toml", settings)
 
 
@@ -196,7 +203,7 @@ def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object])
     Raises
     ------
     InputError
-        The product is no volume.
+        The row is none that could be read again: the product is no volume, the date no day.
 
     References
     ----------
@@ -216,6 +223,11 @@ def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object])
             raise InputError([f"records: {wrong}"], "records.csv") from wrong
     header = [*header, *(name for name in values if name in described and name not in header)]
     row = records.new_row(header, rows, values)
+    problems = check(pd.DataFrame([row]), "records")[1]
+    if row.get("replaces") and row["replaces"] not in set(rows["record_id"].astype(str)):
+        problems.append(f"records: 'replaces' is {row['replaces']!r}; no row has this number")
+    if problems:
+        raise InputError(problems, "records.csv")
     old = list(csv.DictReader(io.StringIO(text))) if text else []
     stream = io.StringIO()
     writer = csv.DictWriter(stream, header, restval="", lineterminator="\n", extrasaction="ignore")

@@ -84,7 +84,8 @@ def next_year(
 ) -> np.ndarray:
     """Return the stems of next year, before its work.
 
-    Crowding slows growth and recruits alike: room = max(0, 1 - stems / ceiling).
+    Crowding slows growth and recruits alike: room = max(0, 1 - stems / ceiling); no more seedlings
+    come up than the ceiling has places left, however full the seed bank.
 
     Parameters
     ----------
@@ -102,7 +103,8 @@ def next_year(
     own reasoning
     """
     stems = state[:, 1:].sum(axis=1)
-    room = np.clip(1.0 - stems / (vital.ceiling_per_ha * area_ha), 0.0, 1.0)
+    ceiling = vital.ceiling_per_ha * area_ha
+    room = np.clip(1.0 - stems / ceiling, 0.0, 1.0)
     rising = state * vital.up
     rising[:, 2:6] *= np.maximum(room, 0.25)[:, None]
     after = state - rising
@@ -110,7 +112,7 @@ def next_year(
     after[:, 3:7] += rising[:, 2:6]
     after[:, SEEDLING] *= vital.seedling_survival
     seeds = state @ vital.bearing
-    recruits = state[:, BANK] * vital.seed_to_seedling * room
+    recruits = np.minimum(state[:, BANK] * vital.seed_to_seedling, ceiling) * room
     after[:, BANK] = (state[:, BANK] - recruits + seeds) * vital.bank_survival
     after[:, SEEDLING] += recruits
     held = 1.0 - vital.grass_suppression * mowed

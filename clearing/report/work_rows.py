@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from clearing import schedule
 from clearing.report.facts import Caution, StripFacts, VisitFacts
-from clearing.report.words import hours, listed, sentence, volume
+from clearing.report.strip_facts import total_hours
+from clearing.report.words import listed, sentence, volume
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
@@ -34,7 +34,7 @@ def work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
             f"{own[0].season} {span(sorted({visit.year for visit in own}))}",
             listed(list(dict.fromkeys(visit.strip_id for visit in own))),
             own[0].job + mix_of(own, us),
-            hours_of(own).number,
+            total_hours(own).number,
         ]
         for own in ordered
     ]
@@ -54,7 +54,7 @@ def day_cards(visits: list[VisitFacts], strips: tuple[StripFacts, ...], us: bool
     return [
         {
             "when": own[0].when,
-            "hours": hours_of(own).words,
+            "hours": total_hours(own).words,
             "where": f"{strip} {names[strip]}",
             "jobs": [sentence(row[2]) for row in work_rows(own, us)],
             "mind": fitting(cautions_of(own), CARD_LETTERS),
@@ -120,20 +120,6 @@ def span(years: list[int]) -> str:
         else:
             runs.append([year])
     return listed([f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs])
-
-
-def hours_of(visits: list[VisitFacts]) -> Any:
-    """Return the hours of several visits.
-
-    References
-    ----------
-    own reasoning
-    """
-    parts: dict[str, list[tuple[float, float, float]]] = {}
-    for visit in visits:
-        own = (visit.hours.value, visit.hours.low, visit.hours.high)
-        parts.setdefault(visit.strip_id, []).append(own)
-    return hours(*schedule.together(parts))
 
 
 def mix_of(visits: list[VisitFacts], us: bool) -> str:

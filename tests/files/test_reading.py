@@ -1,0 +1,137 @@
+"""The owner's folder is read as it is: photo, layers, tables, in either system of units."""
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+import pyogrio
+import pytest
+import rasterio
+import shapely
+
+import clearing
+from clearing.files import open_photo
+
+SETTINGS = '[property]\nname = "Home"\nfirst_year = 2027\n[targets]\nspecies = ["callery_pear"]\n'
+CORNER = (500_000.0, 4_020_000.0)
+
+
+def photo(path, bands: np.ndarray, crs: str | None = "EPSG:32616", pixel: float | None = 0.5):
+    """Write an array (bands, height, width) as a GeoTIFF; without pixel size it lies nowhere."""
+    count, height, width = bands.shape
+    transform = rasterio.transform.from_origin(*CORNER, pixel, pixel) if pixel else None
+    with rasterio.open(
+        path, "w", driver="GTiff", count=count, height=height, width=width, crs=crs,
+        dtype=bands.dtype, transform=transform,
+    ) as image:  # fmt: skip
+        image.write(bands)
+    return path
+
+
+def home(folder, blocks: list[dict] | None = None, **tables: str):
+    """Write a small property of one block of a hectare, and tables as text."""
+    folder.mkdir()
+    (folder / "property.toml").write_text(SETTINGS)
+    x, y = CORNER
+    rows = blocks or [{"block_id": "1", "geometry": shapely.box(x, y, x + 100, y + 100)}]
+    layer = gpd.GeoDataFrame(rows, crs="EPSG:32616")
+    pyogrio.write_dataframe(layer, folder / "land.gpkg", layer="blocks", driver="GPKG")
+    for name, text in tables.items():
+        (folder / f"{name}.csv").write_text(text)
+    return folder
+
+
+def test_a_photo_is_read_as_it_lies(tmp_path):
+    """Colours, place and coordinate system of a small photo come out untouched."""
+    bands = np.arange(3 * 20 * 30, dtype=np.uint8).reshape(3, 20, 30)
+    pixels, transform, crs = open_photo(photo(tmp_path / "a.tif", bands))
+    assert np.array_equal(pixels, np.moveaxis(bands, 0, -1))
+    assert transform * (0, 0) == CORNER
+    assert transform * (30, 20) == (CORNER[0] + 15, CORNER[1] - 10)
+    assert crs.to_epsg() == 32616
+
+
+def test_a_large_photo_is_shrunk_and_covers_the_same_ground(tmp_path):
+    """9,000 pixels become 4,000 on the longest side; the far corner stays where it is."""
+    bands = np.zeros((3, 300, 9000), dtype=np.uint8)
+    pixels, transform, _ = open_photo(photo(tmp_path / "a.tif", bands, pixel=0.1))
+    assert pixels.shape == (133, 4000, 3)
+    assert transform * (4000, 133) == pytest.approx((CORNER[0] + 900, CORNER[1] - 30))
+
+
+@pytest.mark.parametrize("kind", [np.uint16, np.float32])
+def test_a_photo_of_more_bits_is_brought_to_eight(tmp_path, kind):
+    """Dark stays dark, bright bright; one band becomes grey; a fourth band is left out."""
+    ramp = np.linspace(0, 4000, 400).reshape(1, 20, 20).astype(kind)
+    grey, _, _ = open_photo(photo(tmp_path / "one.tif", ramp))
+    colour, _, _ = open_photo(photo(tmp_path / "four.tif", np.repeat(ramp, 4, axis=0)))
+    assert grey.dtype == np.uint8
+    assert grey.shape == colour.shape == (20, 20, 3)
+    assert (grey[0, 0].max(), grey[-1, -1].min()) == (0, 255)
+    assert (np.diff(grey[..., 0].ravel().astype(int)) >= 0).all()
+
+
+def test_a_picture_that_says_no_place_is_refused(tmp_path):
+    """No coordinate system, no corner, or no image at all: a sentence that names the file."""
+    black = np.zeros((3, 5, 5), dtype=np.uint8)
+    (tmp_path / "note.tif").write_text("not a picture")
+    bare = photo(tmp_path / "bare.tif", black, crs=None)
+    with pytest.warns(rasterio.errors.NotGeoreferencedWarning):
+        nowhere = photo(tmp_path / "nowhere.tif", black, pixel=None)
+    said = {bare: "says no coordinate system", nowhere: "does not say where it lies",
+            tmp_path / "note.tif": "is no GeoTIFF"}  # fmt: skip
+    for path, words in said.items():
+        with pytest.raises(clearing.InputError, match=f"{path.name} {words}"):
+            open_photo(path)
+
+
+def test_a_block_and_settings_are_enough(tmp_path):
+    """Everything else may be missing; the layers are there, empty."""
+    place = clearing.read(home(tmp_path / "home"))
+    assert place.blocks["block_id"].tolist() == ["1"]
+    assert (len(place.plots), len(place.keep_trees), len(place.tally)) == (0, 0, 0)
+    assert place.photo is None
+
+
+def test_inches_and_centimetres_are_both_read(tmp_path):
+    """2 in and 5.08 cm are the same stem (1 in = 2.54 cm); where both stand the metric wins."""
+    x, y = CORNER
+    folder = home(
+        tmp_path / "home",
+        tally="plot_id,species,dbh_in,dbh_cm,count\np,callery_pear,2,,1\np,callery_pear,,5.08,1\n"
+        "p,callery_pear,9,5.08,1\n",
+    )
+    plot = [{"plot_id": "p", "visited": "yes", "geometry": shapely.Point(x + 50, y + 50)}]
+    layer = gpd.GeoDataFrame(plot, crs="EPSG:32616")
+    pyogrio.write_dataframe(layer, folder / "land.gpkg", layer="plots", driver="GPKG")
+    assert clearing.read(folder).tally["dbh_cm"].tolist() == pytest.approx([5.08] * 3)
+
+
+def test_numbers_as_names_match_text_names(tmp_path):
+    """Block 7 saved as a number is block 7 of the strips saved as text."""
+    x, y = CORNER
+    box = shapely.box(x, y, x + 100, y + 100)
+    folder = home(tmp_path / "home", [{"block_id": 7, "geometry": box}])
+    strip = gpd.GeoDataFrame([{"strip_id": "a", "block_id": "7", "geometry": box}], crs="EPSG:32616")
+    pyogrio.write_dataframe(strip, folder / "land.gpkg", layer="strips", driver="GPKG")
+    place = clearing.read(folder)
+    assert place.strips["block_id"].tolist() == place.blocks["block_id"].tolist() == ["7"]
+
+
+def test_a_geojson_file_wins_over_the_package(sample):
+    """A layer drawn anew on a phone replaces the one in land.gpkg."""
+    plots = gpd.read_file(sample / "land.gpkg", layer="plots").iloc[[0]].to_crs("EPSG:4326")
+    tallied = plots["plot_id"].tolist()
+    plots.to_file(sample / "plots.geojson", driver="GeoJSON")
+    tally = pd.read_csv(sample / "tally.csv", dtype=str)
+    tally[tally["plot_id"].isin(tallied)].to_csv(sample / "tally.csv", index=False)
+    assert clearing.read(sample).plots["plot_id"].tolist() == tallied
+
+
+def test_a_tally_saved_by_a_spreadsheet_is_read(sample):
+    """A byte-order mark, Windows line ends and blanks around words change nothing."""
+    plain = clearing.read(sample).tally
+    text = (sample / "tally.csv").read_text().replace("\n", "\r\n").replace(",", " , ", 40)
+    head, rest = text.split("\r\n", 1)
+    text = head.replace(" ", "") + "\r\n" + rest
+    (sample / "tally.csv").write_bytes(b"\xef\xbb\xbf" + text.encode())
+    pd.testing.assert_frame_equal(clearing.read(sample).tally, plain)

@@ -1,0 +1,211 @@
+"""Zones partition each strip, and no point in reach of somebody lies outside them."""
+
+import itertools
+import math
+
+import geopandas as gpd
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from clearing import land, survey
+from clearing.rates import for_settings, load
+from clearing.zones import cut_strips, draw_zones
+from tests.small_ground import SIZES
+from tests.zones.farm import GRID, heights, walk_features
+
+RATES = load()
+UPPER = dict(zip(SIZES, (0, 2, 6, 10, 14, 18), strict=True))
+SHARES = st.floats(0.0, 1.0).map(lambda share: 1.0 - share**8)  # most of them at the very edge
+TURNS = st.floats(0.0, 2.0 * math.pi)
+BENDS = st.lists(st.tuples(st.floats(150, 250), st.floats(150, 250)), min_size=2, max_size=4)
+NO_TREES = gpd.GeoDataFrame({"crown_m": [1.0]}, geometry=[shapely.Point(0, 0)], crs=GRID).iloc[:0]
+
+
+def zones_of(features, trees=NO_TREES):
+    """Return the zones of one strip of 16 ha."""
+    box = shapely.box(0, 0, 400, 400)
+    strip = {"strip_id": ["1"], "block_id": ["1"]}
+    strips = gpd.GeoDataFrame(strip, geometry=[box], crs=GRID)
+    return draw_zones(strips, features, trees, heights(), RATES)
+
+
+def at_point(zones, point):
+    """Return every zone that touches a point, as (flags, fall_from, power_from)."""
+    here = zones[zones.geometry.distance(point) < 1e-9]
+    return list(here[["flags", "fall_from", "power_from"]].itertuples(index=False, name=None))
+
+
+def reaches(found: str, wanted: str) -> bool:
+    """Return whether a zone's smallest reaching class is at or below a class."""
+    return found != "" and SIZES.index(found) <= SIZES.index(wanted)
+
+
+def points_around(shape, seed: int, far: float):
+    """Return points about a line's bends and sides, up to just within ``far`` of them."""
+    draw = np.random.default_rng(seed)
+    on = [shapely.Point(each) for each in shape.coords]
+    on += [shape.interpolate(share, normalized=True) for share in draw.uniform(0, 1, 8)]
+    for foot, turn, share in zip(
+        on * 4, draw.uniform(0, 2 * np.pi, 4 * len(on)), draw.uniform(0, 1, 4 * len(on)),
+        strict=True,
+    ):  # fmt: skip
+        off = far * (1.0 - 1e-6) * (1.0 - share**8)
+        yield shapely.Point(foot.x + off * math.cos(turn), foot.y + off * math.sin(turn))
+
+
+@pytest.fixture(scope="module")
+def sample_walk(place):
+    """Return ground, strips, stocking and zones of the sample."""
+    rates = for_settings(place.settings)
+    ground = land.lay_out(place, rates)
+    stocking = survey.estimate_stocking(ground.blocks, ground.plots, place.tally, 0.9, rates)
+    wish = place.settings.strip_ha
+    strips = cut_strips(ground.blocks, ground.features, ground.strips, wish)
+    zones = draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
+    return ground, strips, stocking, zones
+
+
+def test_zone_areas_sum_to_their_strip(sample_walk):
+    """On the sample every strip's zones sum to its area to a billionth."""
+    _, strips, _, zones = sample_walk
+    sums = zones.groupby("strip_id")["area_ha"].sum()
+    assert sums[strips["strip_id"]].tolist() == pytest.approx(strips["area_ha"].tolist(), rel=1e-9)
+    assert (zones.geometry.area / 1e4).tolist() == pytest.approx(zones["area_ha"].tolist())
+
+
+def test_zones_never_lie_over_each_other(sample_walk):
+    """On the sample no two zones share ground, and each lies in its strip."""
+    _, strips, _, zones = sample_walk
+    shapes = strips.set_index("strip_id").geometry
+    for strip_id, own in zones.groupby("strip_id"):
+        for one, two in itertools.combinations(own.geometry, 2):
+            assert one.intersection(two).area < 1e-6
+        assert own.geometry.union_all().symmetric_difference(shapes[strip_id]).area < 1e-6
+
+
+def test_every_set_of_rules_stands_once_in_a_strip(sample_walk):
+    """Pieces under the same rules are one zone, and zone ids are their own."""
+    zones = sample_walk[3]
+    assert zones["zone_id"].is_unique
+    assert not zones.duplicated(["strip_id", "flags", "fall_from", "power_from"]).any()
+
+
+def test_points_of_the_sample_in_reach_of_the_road_lie_in_a_fall_reach(sample_walk):
+    """3,000 random points: within 1.5 upper heights of the public road their zone says so."""
+    ground, strips, stocking, zones = sample_walk
+    kinds = ground.features.set_index("kind").geometry
+    watched = {"public_road": 1.5, "building": 1.5, "power_line": 1.5, "property_line": 1.0}
+    upper = stocking.groupby(["block_id", "size_class"])["upper_height_m"].max()
+    points = strips.sample_points(3000 // len(strips), rng=7).explode(ignore_index=False)
+    place = gpd.GeoDataFrame(strips.loc[points.index, ["block_id"]], geometry=points)
+    inside = place.sjoin(zones[["flags", "fall_from", "geometry"]], predicate="intersects")
+    assert len(inside) >= 0.99 * len(points)
+    hit = 0
+    for kind, factor in watched.items():
+        away = inside.distance(kinds[[kind]].union_all())
+        for size in SIZES[2:]:
+            reach = inside["block_id"].map(upper.xs(size, level=1)) * factor
+            for fall_from in inside.loc[away < reach, "fall_from"]:
+                hit += 1
+                assert reaches(fall_from, size)
+    assert hit > 300
+
+
+@settings(max_examples=15, deadline=None)
+@given(BENDS, st.integers(0, 1000), st.sampled_from(["public_road", "property_line"]))
+def test_no_point_in_reach_of_a_bent_line_is_left_out(bends, seed, kind):
+    """At bends, ends and sides: nearer than the factor x height, the zone is a fall reach."""
+    line = shapely.LineString([*bends, (bends[-1][0] + 5, bends[-1][1] + 5)])
+    factor = {"public_road": 1.5, "property_line": 1.0}[kind]
+    zones = zones_of(walk_features((kind, line)))
+    for size in SIZES[2:]:
+        for point in points_around(line, seed, factor * UPPER[size]):
+            found = at_point(zones, point)
+            assert found
+            assert all(reaches(fall_from, size) for _, fall_from, _ in found)
+
+
+def test_stems_out_of_reach_are_not_held():
+    """Beyond 1.5 heights of the tallest class by a hundredth, the ground is open."""
+    road = shapely.LineString([(0, 200), (400, 200)])
+    zones = zones_of(walk_features(("public_road", road)))
+    held = zones[zones["fall_from"] != ""]
+    assert held["area_ha"].sum() == pytest.approx(400 * 2 * 1.5 * 18 / 1e4, rel=5e-3)
+    assert at_point(zones, shapely.Point(200, 200 + 1.5 * 18 * 1.01)) == [("open", "", "")]
+
+
+@settings(max_examples=30, deadline=None)
+@given(TURNS, SHARES, st.sampled_from(["water", "well"]), st.sampled_from([None, 21.3]))
+def test_no_point_within_the_setback_of_water_is_left_out(turn, share, kind, setback):
+    """The owner's setback, else the handbook's, around a spring: its zone is water edge."""
+    features = walk_features((kind, shapely.Point(200, 200)))
+    item = {"water": "water_edge_m", "well": "well_m"}[kind]
+    far = RATES.figure("zone", item).value if setback is None else setback
+    if setback is not None:
+        features["setback_m"] = setback
+    off = far * share * (1 - 1e-9)
+    point = shapely.Point(200 + off * math.cos(turn), 200 + off * math.sin(turn))
+    found = at_point(zones_of(features), point)
+    assert found
+    assert all("water_edge" in flags for flags, _, _ in found)
+
+
+@settings(max_examples=30, deadline=None)
+@given(TURNS, SHARES, st.floats(0.5, 20.0))
+def test_no_point_in_a_keep_trees_root_ground_is_left_out(turn, share, crown_m):
+    """Within the larger of twice the crown's radius and 5 m, the zone is dripline."""
+    trees = gpd.GeoDataFrame({"crown_m": [crown_m]}, geometry=[shapely.Point(200, 200)], crs=GRID)
+    off = max(crown_m, 5.0) * share * (1 - 1e-9)
+    point = shapely.Point(200 + off * math.cos(turn), 200 + off * math.sin(turn))
+    found = at_point(zones_of(walk_features(), trees), point)
+    assert found
+    assert all("dripline" in flags for flags, _, _ in found)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(-180, 180), st.floats(0.0, 1.0), st.sampled_from(SIZES))
+def test_a_stem_that_can_touch_the_wire_is_in_the_power_zone(along, swing, size):
+    """A stem whose tip comes within the clearance of the wire stands where power_from holds it.
+
+    Rotated about its foot, the tip of a stem of height H at d from the line passes the wire (at
+    height w) within the clearance when the foot is nearer to the wire than H plus clearance.
+    """
+    line = shapely.LineString([(0, 200), (400, 200)])
+    zones = zones_of(walk_features(("power_line", line)))
+    wire = RATES.figure("zone", "power_wire_height_m").low
+    reach = UPPER[size] + RATES.figure("zone", "power_clearance_m").value
+    off = swing * (1 - 1e-9) * reach
+    point = shapely.Point(200 + along, 200 + off)
+    touches = math.hypot(off, wire) < reach
+    found = at_point(zones, point)
+    assert found
+    if touches:
+        assert all(reaches(power_from, size) for _, _, power_from in found)
+    elif math.hypot(off, wire) > 1.005 * reach:
+        assert not all(reaches(power_from, size) for _, _, power_from in found)
+
+
+def test_a_neighbours_tree_has_its_root_ground_too():
+    """Six metres from a neighbour's tree of unknown crown the zone is dripline, at 7 m open."""
+    zones = zones_of(walk_features(("neighbour_tree", shapely.Point(200, 200))))
+    assert at_point(zones, shapely.Point(200, 206))[0][0] == "dripline"
+    assert at_point(zones, shapely.Point(200, 207)) == [("open", "", "")]
+
+
+def test_the_owners_own_fence_is_a_price_and_no_ban():
+    """Ground along a fence stays open and says from which size a stem could fall on it."""
+    fence = shapely.LineString([(-5, 0), (-5, 400)])
+    zones = zones_of(walk_features(("fence", fence)))
+    assert zones["flags"].tolist() == ["open"]
+    assert zones["price_from"].tolist() == ["1_3in"]
+
+
+def test_rules_that_meet_stand_together_in_their_order():
+    """A pond beside the road: the zone where both hold says both, sorted."""
+    road = shapely.LineString([(0, 200), (400, 200)])
+    features = walk_features(("public_road", road), ("water", shapely.Point(200, 203)))
+    found = at_point(zones_of(features), shapely.Point(200, 204))
+    assert found == [("fall_reach+water_edge", "1_3in", "")]

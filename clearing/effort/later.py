@@ -104,9 +104,11 @@ def mow_works(
     out = by_year[by_year["mowable"].astype(bool) & due][[*CASE, "year"]]
     out = out.join(place, on="strip_id")
     speed = {brush: mower_ha_h("open", rates) for brush in out["brush"].unique()}
-    setup = rates.figure("mow", "setup_h")
+    setup, share = rates.figure("mow", "setup_h"), rates.figure("mow", "efficiency")
+    pace = rates.figure("brush_open", "mow_kmh")
+    spread = (1.0, share.value / share.high, pace.value / pace.low)
     out["machine_hours"] = out["area_ha"] / out["brush"].map(speed)
-    for end, item, factor in (("", "value", 1.0), ("_low", "low", 0.75), ("_high", "high", 1.4)):
+    for end, item, factor in zip(ENDS, ("value", "low", "high"), spread, strict=True):
         out[f"hours{end}"] = getattr(setup, item) + out["machine_hours"] * factor
     sprayed_in = follow.drop_duplicates("strip_id").set_index("strip_id")["season"]
     after = {name: _season_after(name, days) for name in days.names}

@@ -17,7 +17,7 @@ NEW_SETTINGS = """\
 # Your place, in your own words and numbers. Lines that start with # are notes.
 
 [property]
-name = "{name}"
+name = {name}
 region = "upper_south"      # upper_south, southeast, midwest, northeast, gulf_coast, plains, west
 units = "us"                # us or metric
 first_year = {year}
@@ -96,9 +96,8 @@ def new(folder: Path, photo: Path | None) -> None:
     """Start an empty property in FOLDER."""
     from clearing.files import start_property
 
-    text = NEW_SETTINGS.format(
-        name=folder.name.replace("_", " "), year=time.localtime().tm_year + 1
-    )
+    name = json.dumps(folder.resolve().name.replace("_", " "))  # quoted as TOML quotes, too
+    text = NEW_SETTINGS.format(name=name, year=time.localtime().tm_year + 1)
     start_property(folder, text, photo)
     click.echo(
         f"{folder} is ready. Next: put your blocks into {folder / 'land.gpkg'} (layer blocks) or "
@@ -275,24 +274,31 @@ def budget(folder: Path, factors: tuple[float, ...], seconds: float, as_json: bo
 @click.option("--by", "applied_by", help="Who applied it.")
 @click.option("--replaces", help="Number of the entry that this one corrects.")
 @click.option("--notes", help="Anything worth remembering.")
-def log(folder: Path, action: str, **given: Any) -> None:
+@as_json
+def log(folder: Path, action: str, as_json: bool, **given: Any) -> None:
     """Keep the season's log of FOLDER: add a row, list the rows in force, check them all."""
     from clearing.files import add_record, read
     from clearing.records import in_force
 
     place = read(folder)
-    if action == "check":
-        click.echo(f"{len(place.records)} rows, {len(in_force(place.records))} in force; "
-                   "no problems found.")  # fmt: skip
+    force = in_force(place.records)
+    if action == "check" and as_json:
+        click.echo(json.dumps({"rows": len(place.records), "in_force": len(force)}))
+    elif action == "check":
+        click.echo(f"{len(place.records)} rows, {len(force)} in force; no problems found.")
+    elif action == "list" and as_json:
+        click.echo(force.to_json(orient="records"))
     elif action == "list":
-        for row in in_force(place.records).itertuples():
-            click.echo(f"{row.record_id}  {row.date}  {row.strip_id}  {row.job}  {row.hours} h")
+        for row in force.itertuples():
+            hours = "" if row.hours != row.hours else f"  {row.hours:g} h"
+            click.echo(f"{row.record_id}  {row.date}  {row.strip_id}  {row.job}{hours}")
     else:
         missing = [name for name in ("date", "strip", "job") if not given[name]]
         if missing:
             raise click.UsageError(f"a row needs {', '.join('--' + name for name in missing)}")
         number = add_record(folder, place.records, given)
-        click.echo(f"row {number} is in {folder / 'records.csv'}")
+        said = f"row {number} is in {folder / 'records.csv'}"
+        click.echo(json.dumps({"record_id": number}) if as_json else said)
 
 
 @main.command(name="next")
@@ -337,6 +343,8 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
         place = read(folder)
         results = run(place, gap, seconds, enter)
         if results.plan.status == "none":
+            if as_json:
+                click.echo(json.dumps({"status": "none", "reasons": results.plan.reasons}))
             click.echo("No plan fits:", err=True)
             for sentence in results.plan.reasons:
                 click.echo(f"- {sentence}", err=True)

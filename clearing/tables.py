@@ -75,7 +75,7 @@ def rows_named(table: pd.DataFrame, id_column: str | None) -> pd.Series:
     lines = pd.Series([f"row {number + 2}" for number in range(len(table))], index=table.index)
     if id_column is None or id_column not in table:
         return lines
-    ids = table[id_column].map(lambda cell: "" if pd.isna(cell) else str(cell).strip())
+    ids = table[id_column].map(cell_text)
     return ids.where(ids != "", lines)
 
 
@@ -156,6 +156,19 @@ def to_metric(table: pd.DataFrame) -> pd.DataFrame:
     return out
 
 
+def cell_text(cell: Any) -> str:
+    """Return a cell as its text: blank where missing, and 1 for a number column's 1.0.
+
+    References
+    ----------
+    own reasoning
+    """
+    if cell is None or pd.isna(cell):
+        return ""
+    whole = isinstance(cell, float) and cell.is_integer()
+    return str(int(cell) if whole else cell).strip()
+
+
 def _unknown_columns(table: pd.DataFrame, described: pd.DataFrame, name: str) -> list[str]:
     """Return a sentence for each near miss of a described column; other extras pass."""
     known = described["column"].tolist()
@@ -172,7 +185,7 @@ def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, li
     """Return one column in its type and the problems of its cells."""
     if row.column == "geometry":
         return values, _geometry_problems(values, row.kind, names)
-    text = values.map(lambda cell: "" if pd.isna(cell) else str(cell).strip())
+    text = values.map(cell_text)
     blank = text == ""
     problems = []
     if row.required == "yes" and blank.any():

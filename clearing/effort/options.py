@@ -93,7 +93,7 @@ def _by_year(futures: pd.DataFrame) -> pd.DataFrame:
 
 def _starts(first: pd.DataFrame, days: Calendar) -> pd.DataFrame:
     """Return one row an option: case and the season in which its own job starts."""
-    method = first["method_id"].str.partition(":")[0]
+    method = first["method_id"].str.split(":").str[0]
     own = first[first["job"] == method.map(MAIN_JOB)]
     rows = []
     for pair, part in own.groupby(PAIR):
@@ -102,7 +102,7 @@ def _starts(first: pd.DataFrame, days: Calendar) -> pd.DataFrame:
         rows += [(*pair, days.names.index(name)) for name in fitting]
     seasons = pd.DataFrame(rows, columns=[*PAIR, "place"])
     out = own[CASE].drop_duplicates().merge(seasons, on=PAIR)
-    out["method"] = out["method_id"].str.partition(":")[0]
+    out["method"] = out["method_id"].str.split(":").str[0]
     names = out["place"].map(dict(enumerate(days.names)))
     year = out["start_year"].astype(int).astype(str)
     out["option_id"] = out["strip_id"] + ":" + out["method_id"] + ":" + year + ":" + names
@@ -129,7 +129,7 @@ def _first_dated(starts: pd.DataFrame, first: pd.DataFrame, days: Calendar) -> p
 def _same_day(starts: pd.DataFrame, works: pd.DataFrame) -> pd.DataFrame:
     """Return works in the season in which the option starts."""
     merged = starts.merge(works, on=CASE)
-    season = merged["option_id"].str.rpartition(":")[2]
+    season = merged["option_id"].str.split(":").str[-1]
     return merged.assign(year=merged["start_year"].astype(int), season=season)
 
 

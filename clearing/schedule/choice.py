@@ -64,7 +64,10 @@ def choose(
         return _no_plan(sentences, limits, ())
     answer = solve(instance, gap, seconds)
     if answer.cost is None:
-        return _no_plan(shortfalls(instance), limits, answer.log)
+        stopped = [f"the planner was stopped after {seconds:g} seconds before it found any plan; "
+                   "give it more time with --seconds"]  # fmt: skip
+        reasons = shortfalls(instance) if answer.status is Status.NONE else stopped
+        return _no_plan(reasons, limits, answer.log)
     return _laid_out(answer, instance, options, visits, rates, settings)
 
 

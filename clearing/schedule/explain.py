@@ -1,5 +1,7 @@
 """Say why each strip is done so and then, what the next best would cost, and what would not fit."""
 
+import math
+
 import numpy as np
 import pandas as pd
 
@@ -106,8 +108,8 @@ def _when(row: pd.Series) -> str:
 def shortfalls(instance: Instance) -> list[str]:
     """Return sentences that say which limits stand in the way, and by how much.
 
-    First what each limit alone makes impossible; else the least total excess by the relaxation in
-    which every limit may be passed at a price.
+    First what each limit alone makes impossible; else the least total excess when every limit may
+    be passed at a price and strips stay whole.
 
     References
     ----------
@@ -115,7 +117,7 @@ def shortfalls(instance: Instance) -> list[str]:
     """
     alone = instance.impossible()
     if alone:
-        return alone
+        return [f"{limit_words(text.split(':')[0])}:{text.split(':', 1)[1]}" for text in alone]
     big = 1e3 * (1.0 + float(instance.options["cost"].abs().max()))
     extra, giving = [], []
     for row in instance.limits.itertuples():
@@ -130,11 +132,13 @@ def shortfalls(instance: Instance) -> list[str]:
     uses = pd.concat(
         [instance.uses, pd.DataFrame(giving, columns=["group", "option", "resource", "amount"])]
     )
-    wide = solve(Instance.from_tables(options, uses, instance.limits), relax=True)
+    asked = Instance.from_tables(options, uses, instance.limits)
+    wide = solve(asked, seconds=20, in_shares=frozenset(group for group, _, _, _ in giving))
     given = wide.chosen[wide.chosen["group"].astype(str).str.startswith("~")]
     given = given[given["option"] == "give"]
     amount = {group: -value for group, _, _, value in giving}
     return [
-        f"{limit_words(row.group[1:])}: {row.share * amount[row.group]:,.0f} more would be needed"
+        f"{limit_words(row.group[1:])}: "
+        f"{math.ceil(row.share * amount[row.group] - 1e-6):,} more would be needed"
         for row in given.itertuples()
     ]

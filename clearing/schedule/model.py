@@ -11,17 +11,28 @@ from clearing.schedule.instance import Instance
 
 @dataclass(frozen=True)
 class Programme:
-    """Return min c x, low <= A x <= high, 0 <= x <= 1 (whole unless relaxed)."""
+    """Return min c x, low <= A x <= high, 0 <= x <= 1, whole where ``whole`` says so."""
 
     cost: np.ndarray
     matrix: sparse.csr_matrix
     low: np.ndarray
     high: np.ndarray
-    whole: bool
+    whole: np.ndarray
 
 
-def build(instance: Instance, relax: bool = False) -> Programme:
+def build(
+    instance: Instance, relax: bool = False, in_shares: frozenset[str] = frozenset()
+) -> Programme:
     """Return the programme of an instance; column i is row i of its options.
+
+    Parameters
+    ----------
+    instance : Instance
+        Options, uses, limits.
+    relax : bool
+        Allow shares of all options.
+    in_shares : frozenset of str
+        Groups whose options may be taken in shares in any case.
 
     References
     ----------
@@ -33,7 +44,7 @@ def build(instance: Instance, relax: bool = False) -> Programme:
         matrix=sparse.vstack([rows for rows, _, _ in blocks]).tocsr(),
         low=np.concatenate([low for _, low, _ in blocks]),
         high=np.concatenate([high for _, _, high in blocks]),
-        whole=not relax,
+        whole=~instance.options["group"].isin(in_shares).to_numpy() & (not relax),
     )
 
 

@@ -19,7 +19,13 @@ STATUS = {
 KEPT = 1e-6  # a share below this is none
 
 
-def solve(instance: Instance, gap: float = 1e-3, seconds: float = 60, relax: bool = False) -> Plan:
+def solve(
+    instance: Instance,
+    gap: float = 1e-3,
+    seconds: float = 60,
+    relax: bool = False,
+    in_shares: frozenset[str] = frozenset(),
+) -> Plan:
     """Return the least-cost choice of one option a group within the limits.
 
     Parameters
@@ -32,6 +38,8 @@ def solve(instance: Instance, gap: float = 1e-3, seconds: float = 60, relax: boo
         Safety net [s]; a plan stopped by it has the status STOPPED.
     relax : bool
         Allow shares of options: the bound of the problem.
+    in_shares : frozenset of str
+        Groups whose options may be taken in shares in any case.
 
     Returns
     -------
@@ -46,7 +54,7 @@ def solve(instance: Instance, gap: float = 1e-3, seconds: float = 60, relax: boo
     ----------
     highs
     """
-    programme = build(instance, relax)
+    programme = build(instance, relax, in_shares)
     solver, log = _loaded(programme, gap, seconds)
     solver.run()
     status = STATUS[solver.getModelStatus()]
@@ -58,7 +66,7 @@ def solve(instance: Instance, gap: float = 1e-3, seconds: float = 60, relax: boo
             Status.NONE if status is Status.NONE else status, empty, None, None, None, (*log,)
         )
     values = np.asarray(solver.getSolution().col_value)
-    share = values if relax else np.round(values)
+    share = np.where(programme.whole, np.round(values), values)
     chosen = instance.options[["group", "option"]].assign(share=share)
     cost = float(programme.cost @ share)
     bound = cost if relax else float(info.mip_dual_bound)
@@ -107,8 +115,9 @@ def _loaded(programme: Programme, gap: float, seconds: float) -> tuple[highspy.H
     model.a_matrix_.start_ = columns.indptr
     model.a_matrix_.index_ = columns.indices
     model.a_matrix_.value_ = columns.data
-    if programme.whole:
-        model.integrality_ = [highspy.HighsVarType.kInteger] * number
+    if programme.whole.any():
+        kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+        model.integrality_ = [kinds[int(whole)] for whole in programme.whole]
     solver.passModel(model)
     filled = f"{programme.matrix.nnz} entries"
     return solver, [f"{number} columns, {programme.matrix.shape[0]} rows, {filled}"]

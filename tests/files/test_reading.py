@@ -111,7 +111,9 @@ def test_numbers_as_names_match_text_names(tmp_path):
     x, y = CORNER
     box = shapely.box(x, y, x + 100, y + 100)
     folder = home(tmp_path / "home", [{"block_id": 7, "geometry": box}])
-    strip = gpd.GeoDataFrame([{"strip_id": "a", "block_id": "7", "geometry": box}], crs="EPSG:32616")
+    strip = gpd.GeoDataFrame(
+        [{"strip_id": "a", "block_id": "7", "geometry": box}], crs="EPSG:32616"
+    )
     pyogrio.write_dataframe(strip, folder / "land.gpkg", layer="strips", driver="GPKG")
     place = clearing.read(folder)
     assert place.strips["block_id"].tolist() == place.blocks["block_id"].tolist() == ["7"]

@@ -1,7 +1,6 @@
 """Files are written whole or not at all, and nothing of the owner's is overwritten."""
 
 import csv
-import tomllib
 
 import geopandas as gpd
 import numpy as np
@@ -60,7 +59,7 @@ def test_the_log_is_added_to_and_never_changed(sample):
     """Two rows, numbered; the first is the same text after the second; volumes become litres."""
     assert logged(sample, hours=6.5, product="12floz") == "1"
     before = (sample / "records.csv").read_text()
-    assert logged(sample, notes="late, with wind; \"gusts\"") == "2"
+    assert logged(sample, notes='late, with wind; "gusts"') == "2"
     assert (sample / "records.csv").read_text().startswith(before)
     first, second = log_of(sample)
     assert float(first["product_l"]) == pytest.approx(12 * 0.0295735295625, abs=1e-6)

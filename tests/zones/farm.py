@@ -17,7 +17,7 @@ EAST, NORTH = 500_000.0, 4_020_000.0  # on the grid's central meridian, in the u
 
 def at(shape: shapely.Geometry) -> shapely.Geometry:
     """Return a shape drawn about the origin, moved to the farm."""
-    return shapely.transform(shape, lambda points: points + [EAST, NORTH])
+    return shapely.transform(shape, lambda points: points + np.array([EAST, NORTH]))
 
 
 def owner_table(name: str, rows: list[dict]) -> pd.DataFrame:

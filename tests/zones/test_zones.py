@@ -7,7 +7,7 @@ import geopandas as gpd
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from clearing import land, survey
@@ -116,6 +116,7 @@ def test_points_of_the_sample_in_reach_of_the_road_lie_in_a_fall_reach(sample_wa
 
 @settings(max_examples=15, deadline=None)
 @given(BENDS, st.integers(0, 1000), st.sampled_from(["public_road", "property_line"]))
+@example([(150.0, 248.1214298996677), (208.344978780828, 247.29242364898448)], 49, "public_road")
 def test_no_point_in_reach_of_a_bent_line_is_left_out(bends, seed, kind):
     """At bends, ends and sides: nearer than the factor x height, the zone is a fall reach."""
     line = shapely.LineString([*bends, (bends[-1][0] + 5, bends[-1][1] + 5)])

@@ -1,7 +1,6 @@
 """What several tests share: the sample property, planned once."""
 
 import os
-from pathlib import Path
 
 import pytest
 from hypothesis import settings

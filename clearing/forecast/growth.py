@@ -10,7 +10,6 @@ BANK, SEEDLING, RESPROUT = 0, 1, 7
 STAGES = (
     "seed_bank", "seedling", "under_1in", "1_3in", "3_6in", "6_10in", "over_10in", "resprout",
 )  # fmt: skip
-WOODY = slice(2, 7)  # stems past breast height
 OVER_AN_INCH = slice(3, 7)
 LEFT_OF_BANK = 0.05  # share of a seed bank alive at the end of its stated life; own choice
 

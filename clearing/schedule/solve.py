@@ -2,7 +2,6 @@
 
 import highspy
 import numpy as np
-import pandas as pd
 
 from clearing.schedule.instance import Instance
 from clearing.schedule.model import Programme, build
@@ -76,23 +75,6 @@ def solve(
                f"nodes {max(int(info.mip_node_count), 0)}")  # fmt: skip
     kept = chosen[chosen["share"] > KEPT].reset_index(drop=True)
     return Plan(status, kept, cost, bound, proved, tuple(log))
-
-
-def row_prices(instance: Instance) -> pd.Series:
-    """Return what one more unit of each limited resource would save, by the relaxation [dollars].
-
-    References
-    ----------
-    highs
-    """
-    programme = build(instance, relax=True)
-    solver, _ = _loaded(programme, 1e-6, 60)
-    solver.run()
-    duals = np.asarray(solver.getSolution().row_dual)
-    if len(duals) != programme.matrix.shape[0]:
-        return pd.Series(0.0, index=instance.limits["resource"])
-    own = duals[-len(instance.limits) :] if len(instance.limits) else duals[:0]
-    return pd.Series(-own, index=instance.limits["resource"])
 
 
 def _loaded(programme: Programme, gap: float, seconds: float) -> tuple[highspy.Highs, list[str]]:

@@ -1,6 +1,7 @@
 """How much grows there? Stems by block, species and size class, with an honest error."""
 
 from clearing.survey.layout import allocate_plots, place_plots
+from clearing.survey.measure import offer_measures
 from clearing.survey.sampling import (
     Estimate,
     neyman_allocation,
@@ -19,6 +20,7 @@ __all__ = [
     "estimate_stocking",
     "estimate_totals",
     "neyman_allocation",
+    "offer_measures",
     "place_plots",
     "plots_needed",
     "ranges_that_add_up",

@@ -1,11 +1,12 @@
 """Stems per hectare by block, species and size class, with an error that does not flatter.
 
-The estimate of a block is a ratio of means: stems counted over ground looked at. Few plots in a
-block say little about how uneven it is, so the unevenness is pooled over the blocks of one kind
-(the same brush): variance = phi x mean, phi from the residuals of all plots of the kind. The
-interval is that of a Poisson count with n / phi effective stems (gamma quantiles with half a stem
-added), widened for the uncertainty of phi: it never goes below zero and stands for a zero count.
+The estimate of a block is a ratio of means: stems counted over ground looked at, so that a plot
+over the block's edge counts with the exact area it has inside. Few plots in a block say little
+about how uneven it is; the unevenness is that of all plots in blocks of one kind (the same brush),
+see `clumping`. Beside the interval stands the plain t interval of the block's own plots.
 """
+
+from dataclasses import dataclass
 
 import geopandas as gpd
 import numpy as np
@@ -14,11 +15,34 @@ from scipy import stats
 
 from clearing.allometry import upper_height_m
 from clearing.rates import Rates, load
-from clearing.survey.tally import plot_counts, size_class_of
+from clearing.survey.borrowing import borrow, lean_on_kind
+from clearing.survey.clumping import clumped_count_interval, clumped_se, mean_aggregation
+from clearing.survey.measure import Measured, best_measure
+from clearing.survey.tally import ground_of_classes, live_targets, stems_on_plots
 from clearing.tables import columns
 
 ALL = "all"
-NOT_COUNTED = ("dead",)  # states that are no live stem
+KEYS = ["block_id", "species", "size_class"]
+
+
+@dataclass(frozen=True)
+class Counted:
+    """Sums over the visited plots of each block: arrays of blocks x species x classes.
+
+    ``looked``, ``looked2`` [ha, ha2] are blocks x classes; ``kind`` is each block's kind as a
+    number; ``a`` the aggregation of each kind, species and class; ``units`` the ground looked at
+    in mean plots of the kind.
+    """
+
+    count: np.ndarray
+    basal: np.ndarray
+    off: np.ndarray
+    basal_off: np.ndarray
+    looked: np.ndarray
+    plots: np.ndarray
+    kind: np.ndarray
+    a: np.ndarray
+    units: np.ndarray
 
 
 def estimate_stocking(
@@ -29,6 +53,12 @@ def estimate_stocking(
     rates: Rates | None = None,
 ) -> pd.DataFrame:
     """Return stems per hectare by block, target species and size class.
+
+    density = sum(y) / sum(a), y stems and a ground inside the block of each plot; basal area the
+    same with pi/4 dbh^2; quadratic mean diameter = sqrt(4 basal / (pi density)). The standard
+    error is that of a clumped count, the interval `clumped_count_interval`, both with the
+    finite-population correction 1 - ground looked at / ground of the block; t_low and t_high are
+    the plain interval density -+ t sqrt(sum((y - density a)^2) n / (n - 1)) / sum(a), without it.
 
     Parameters
     ----------
@@ -44,14 +74,19 @@ def estimate_stocking(
     Returns
     -------
     DataFrame
-        As ``walk/stocking``.
+        As ``walk/stocking``. A block without plots takes a full-cover measure of the owner's where
+        that helps (basis ``photo`` or ``cover``), else his guess, else its kind, and says so.
 
     References
     ----------
-    cochran_1977, garwood_1936
+    cochran_1977, bliss_fisher_1953, garwood_1936
     """
-    cells = _cells(blocks, _known(rates).sizes["size_class"].tolist())
-    return _estimate(blocks, plots, tally, cells, confidence, _known(rates))
+    known = load() if rates is None else rates
+    measured = None
+    if (_plots_in(blocks, plots) == 0).any():
+        totals = _estimate((blocks, plots, tally), True, confidence, known, None)
+        measured = best_measure(blocks, totals)
+    return _estimate((blocks, plots, tally), False, confidence, known, measured)
 
 
 def estimate_totals(
@@ -70,9 +105,14 @@ def estimate_totals(
 
     References
     ----------
-    cochran_1977, garwood_1936
+    cochran_1977, bliss_fisher_1953, garwood_1936
     """
-    return _estimate(blocks, plots, tally, _cells(blocks, [ALL]), confidence, _known(rates))
+    known = load() if rates is None else rates
+    found = _estimate((blocks, plots, tally), True, confidence, known, None)
+    measured = best_measure(blocks, found)
+    if measured is None or (found["plots"] > 0).all():
+        return found
+    return _estimate((blocks, plots, tally), True, confidence, known, measured)
 
 
 def ranges_that_add_up(stocking: pd.DataFrame, totals: pd.DataFrame) -> pd.DataFrame:
@@ -109,192 +149,156 @@ def ranges_that_add_up(stocking: pd.DataFrame, totals: pd.DataFrame) -> pd.DataF
     return out
 
 
-def _known(rates: Rates | None) -> Rates:
-    """Return the rates given, else the handbook."""
-    return load() if rates is None else rates
-
-
-def _cells(blocks: gpd.GeoDataFrame, classes: list[str]) -> pd.DataFrame:
-    """Return every pair of target species and size class."""
-    species = sorted({name for text in blocks["targets"] for name in text.split()})
-    pairs = [(name, size) for name in species for size in classes]
-    return pd.DataFrame(pairs, columns=["species", "size_class"])
-
-
 def _estimate(
-    blocks: gpd.GeoDataFrame,
-    plots: gpd.GeoDataFrame,
-    tally: pd.DataFrame,
-    cells: pd.DataFrame,
+    layers: tuple[gpd.GeoDataFrame, gpd.GeoDataFrame, pd.DataFrame],
+    together: bool,
     confidence: float,
     rates: Rates,
+    measured: Measured | None,
 ) -> pd.DataFrame:
-    """Return the estimate of each block and cell from plots, else kind, else guess."""
-    counts = _counts(plots, tally, cells, rates)
-    kinds = blocks.set_index("block_id")["brush"]
-    counts["kind"] = counts["block_id"].map(kinds)
-    by_block = _block_sums(counts)
-    pooled = _pooled_phi(counts, by_block)
-    grid = blocks[["block_id", "brush", "density_guess", "area_ha", "targets"]].merge(
-        cells, how="cross"
-    )
-    wanted = [sp in text.split() for sp, text in zip(grid["species"], grid["targets"], strict=True)]
-    grid = grid[wanted].rename(columns={"brush": "kind"})
-    keys = ["block_id", "species", "size_class"]
-    grid = grid.merge(by_block, on=keys, how="left", suffixes=("", "_plots"))
-    grid = grid.merge(pooled, on=["kind", "species", "size_class"], how="left")
-    grid[["plots", "kind_plots", "count", "looked_ha"]] = grid[
-        ["plots", "kind_plots", "count", "looked_ha"]
-    ].fillna(0.0)
-    grid = _interval(grid, confidence)
-    grid = _borrow(grid, confidence, rates)
+    """Return the estimate of each block and cell from plots, else measure, guess or kind."""
+    blocks, _, tally = layers
+    species = sorted({name for text in blocks["targets"] for name in text.split()})
+    classes = [ALL] if together else rates.sizes["size_class"].tolist()
+    counted = _counted(layers, species, rates, together)
+    wanted = np.array([[name in text.split() for name in species] for text in blocks["targets"]])
+    at = np.nonzero(np.repeat(wanted.reshape(len(blocks), -1, 1), len(classes), axis=2))
+    grid = _rows(blocks, species, classes, counted, at)
+    grid = _with_interval(grid, confidence)
+    grid = lean_on_kind(grid, blocks, confidence)
+    grid = borrow(grid, blocks, rates, confidence, measured)
+    grid["block_stems"] = grid["stems_per_ha"] * grid["area_ha"]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean_m2 = grid["basal_m2_per_ha"] / grid["stems_per_ha"].where(grid["stems_per_ha"] > 0)
+    grid["qmd_cm"] = 100.0 * np.sqrt(4.0 / np.pi * mean_m2)
     grid["upper_height_m"] = _upper_heights(grid, tally, rates)
-    out = grid.assign(plots=grid["plots"].astype(int), kind_plots=grid["kind_plots"].astype(int))
-    return out[columns("stocking")].reset_index(drop=True)
+    return grid[columns("stocking")].reset_index(drop=True)
 
 
-def _counts(
-    plots: gpd.GeoDataFrame, tally: pd.DataFrame, cells: pd.DataFrame, rates: Rates
-) -> pd.DataFrame:
-    """Return counts by plot and cell; ``expanded`` is what the count stands for on ``area_ha``."""
-    status = tally["status"].where(tally["status"].notna(), "live")
-    keep = tally["keep"].map(lambda cell: cell is True)
-    live = tally[~keep.astype(bool) & ~status.isin(NOT_COUNTED)].copy()
-    live["size_class"] = size_class_of(live, rates.sizes)
-    live["count"] = pd.to_numeric(live["count"]).astype(float)
-    if set(cells["size_class"]) != {ALL}:
-        return plot_counts(plots, live, cells, rates.sizes)
-    classes = pd.DataFrame({"size_class": rates.sizes["size_class"]})
-    every = cells[["species"]].drop_duplicates().merge(classes, how="cross")
-    frame = plot_counts(plots, live, every, rates.sizes)
-    outer = plots.set_index("plot_id")["inside_ha"].reindex(frame["plot_id"]).to_numpy()
-    frame["expanded"] = frame["expanded"] * outer / frame["area_ha"].to_numpy()
-    frame["area_ha"] = outer
-    summed = frame.groupby(["plot_id", "block_id", "species"], as_index=False).agg(
-        count=("count", "sum"), expanded=("expanded", "sum"), area_ha=("area_ha", "first")
+def _plots_in(blocks: gpd.GeoDataFrame, plots: gpd.GeoDataFrame) -> np.ndarray:
+    """Return the visited plots of each block."""
+    here = plots.loc[plots["visited"].astype(bool), "block_id"].value_counts()
+    return here.reindex(blocks["block_id"]).fillna(0).to_numpy(dtype=int)
+
+
+def _counted(
+    layers: tuple[gpd.GeoDataFrame, gpd.GeoDataFrame, pd.DataFrame],
+    species: list[str],
+    rates: Rates,
+    together: bool,
+) -> Counted:
+    """Return the sums over plots, with the aggregation of each kind of block."""
+    blocks, plots, tally = layers
+    home = pd.Index(blocks["block_id"]).get_indexer(plots["block_id"])
+    here = plots["visited"].to_numpy(dtype=bool) & (home >= 0)
+    plots, home = plots[here], home[here]
+    whole = plots[["inside_ha"]].to_numpy(dtype=float)
+    ground = whole if together else ground_of_classes(plots, rates.sizes)
+    seen = stems_on_plots(plots, live_targets(tally, rates.sizes), ground, rates.sizes)
+    seen = seen[seen["species"].isin(species)]
+    kind, kinds = pd.factorize(blocks["brush"])
+    shape = (len(blocks), len(species), ground.shape[1])
+    plot, size = seen["plot"].to_numpy(dtype=int), seen["size"].to_numpy(dtype=int)
+    cell = np.ravel_multi_index(
+        (home[plot], pd.Index(species).get_indexer(seen["species"]), size), shape
     )
-    return summed.assign(size_class=ALL)
+    own = ground[plot, size]
 
+    def summed(values: np.ndarray) -> np.ndarray:
+        return np.bincount(cell, values, minlength=int(np.prod(shape))).reshape(shape)
 
-def _block_sums(counts: pd.DataFrame) -> pd.DataFrame:
-    """Return plots, stems and ground looked at by block and cell."""
-    return counts.groupby(["block_id", "species", "size_class"], as_index=False).agg(
-        plots=("plot_id", "nunique"), count=("expanded", "sum"), looked_ha=("area_ha", "sum")
+    def by_block(values: np.ndarray) -> np.ndarray:
+        out = np.zeros((len(blocks), values.shape[1]))
+        np.add.at(out, home, values)
+        return out
+
+    y, b = seen["count"].to_numpy(dtype=float), seen["basal"].to_numpy(dtype=float)
+    looked, squares = by_block(ground), by_block(ground**2)
+    number = by_block(np.ones((len(plots), 1)))[:, 0]
+    count, basal = summed(y), summed(b)
+    mean_ha = _mean_plot_ha(looked, number, kind, len(kinds))
+    units = (looked / mean_ha[kind])[:, None, :] * np.ones(shape)
+    of_kind = (len(kinds), *shape[1:])
+    to_kind = np.ravel_multi_index((kind[home[plot]], *np.unravel_index(cell, shape)[1:]), of_kind)
+    groups = np.ravel_multi_index(
+        (np.repeat(kind, shape[1] * shape[2]), *np.unravel_index(np.arange(count.size), shape)[1:]),
+        of_kind,
+    )
+    a = mean_aggregation(
+        (y, own / mean_ha[kind[home[plot]], size], to_kind),
+        (count.ravel(), units.ravel(), groups),
+        int(np.prod(of_kind)),
+    )
+    with np.errstate(invalid="ignore", divide="ignore"):
+        r, q = count / looked[:, None, :], basal / looked[:, None, :]
+    return Counted(
+        count=count,
+        basal=basal,
+        off=summed(y**2) - 2 * r * summed(y * own) + r**2 * squares[:, None, :],
+        basal_off=summed(b**2) - 2 * q * summed(b * own) + q**2 * squares[:, None, :],
+        looked=looked,
+        plots=number,
+        kind=kind,
+        a=a.reshape(of_kind),
+        units=units,
     )
 
 
-def _pooled_phi(counts: pd.DataFrame, by_block: pd.DataFrame) -> pd.DataFrame:
-    """Return the variance over the mean of counts, pooled over the blocks of a kind.
+def _mean_plot_ha(
+    looked: np.ndarray, number: np.ndarray, kind: np.ndarray, kinds: int
+) -> np.ndarray:
+    """Return the ground of the mean plot by kind and class [ha]; one where nobody looked."""
+    ground, plots = np.zeros((kinds, looked.shape[1])), np.zeros(kinds)
+    np.add.at(ground, kind, looked)
+    np.add.at(plots, kind, number)
+    return np.where(plots[:, None] > 0, ground / np.maximum(plots[:, None], 1.0), 1.0)
 
-    phi = sum((y - m)^2 / m) / (plots - blocks), m the block's mean for the plot's area; one where
-    nothing was found, and never below one.
-    """
-    keys = ["block_id", "species", "size_class"]
-    frame = counts.merge(by_block, on=keys, suffixes=("", "_block"))
-    frame["mean"] = frame["count_block"] / frame["looked_ha"] * frame["area_ha"]
-    found = frame["mean"] > 0
-    frame["off"] = np.where(
-        found, (frame["expanded"] - frame["mean"]) ** 2 / frame["mean"].where(found, 1.0), 0.0
+
+def _rows(
+    blocks: gpd.GeoDataFrame, species: list[str], classes: list[str], counted: Counted,
+    at: tuple[np.ndarray, ...],
+) -> pd.DataFrame:  # fmt: skip
+    """Return one row a block, target species and size class with the sums that it rests on."""
+    block, name, size = at
+    kind = counted.kind[block]
+    kind_plots = np.bincount(counted.kind, counted.plots)
+    return pd.DataFrame(
+        {
+            "block_id": blocks["block_id"].to_numpy()[block],
+            "species": np.array(species, dtype=object)[name],
+            "size_class": np.array(classes, dtype=object)[size],
+            "area_ha": blocks["area_ha"].to_numpy(dtype=float)[block],
+            "plots": counted.plots[block].astype(int),
+            "kind_plots": kind_plots[kind].astype(int),
+            "count": counted.count[at],
+            "basal": counted.basal[at],
+            "off": counted.off[at],
+            "basal_off": counted.basal_off[at],
+            "looked_ha": counted.looked[block, size],
+            "units": counted.units[at],
+            "a": counted.a[kind, name, size],
+        }
     )
-    frame["in_found"] = found.astype(float)
-    frame["blocks_share"] = found / frame["plots"]
-    pooled = frame.groupby(["kind", "species", "size_class"], as_index=False).agg(
-        kind_plots=("plot_id", "nunique"),
-        off=("off", "sum"),
-        n_found=("in_found", "sum"),
-        blocks_found=("blocks_share", "sum"),
-        kind_count=("expanded", "sum"),
-        kind_ha=("area_ha", "sum"),
-    )
-    pooled["df"] = (pooled["n_found"] - pooled["blocks_found"]).round().clip(lower=0)
-    phi = pooled["off"] / pooled["df"].where(pooled["df"] > 0)
-    pooled["phi"] = phi.fillna(1.0).clip(lower=1.0)
-    return pooled[
-        ["kind", "species", "size_class", "kind_plots", "phi", "df", "kind_count", "kind_ha"]
-    ]
 
 
-def _interval(grid: pd.DataFrame, confidence: float) -> pd.DataFrame:
-    """Return the grid with estimate, standard error and interval where there are plots."""
+def _with_interval(grid: pd.DataFrame, confidence: float) -> pd.DataFrame:
+    """Return the grid with estimates, standard errors and intervals where there are plots."""
     grid = grid.copy()
-    looked = grid["looked_ha"].where(grid["looked_ha"] > 0)
-    left = (1.0 - looked / grid["area_ha"]).clip(lower=0.0)
-    grid["stems_per_ha"] = grid["count"] / looked
-    phi = grid["phi"].fillna(1.0)
-    spread = (np.maximum(grid["count"], 0.5) * phi * left) ** 0.5 / looked
-    grid["se"] = spread
-    low, high = effective_count_interval(
-        grid["count"].to_numpy(),
-        (phi * left).to_numpy(),
-        grid["df"].fillna(0).to_numpy(),
-        confidence,
-    )
+    looked, n = grid["looked_ha"].where(grid["plots"] > 0), grid["plots"]
+    left = (1.0 - looked / grid["area_ha"]).clip(lower=0.0).fillna(1.0)
+    grid["stems_per_ha"], grid["basal_m2_per_ha"] = grid["count"] / looked, grid["basal"] / looked
+    grid["se"] = clumped_se(grid["count"], grid["units"], grid["a"], left) / looked
+    low, high = clumped_count_interval(grid["count"], grid["units"], grid["a"], left, confidence)
     grid["low"], grid["high"] = low / looked, high / looked
-    grid["basis"] = np.where(grid["plots"] > 0, "plots", "")
+    several = n.where(n > 1)
+    spread = (grid[["off", "basal_off"]].clip(lower=0).mul(several / (several - 1), axis=0)) ** 0.5
+    own = spread["basal_off"] * np.sqrt(left) / looked
+    alike = grid["basal_m2_per_ha"] * grid["se"] / grid["stems_per_ha"].where(grid["count"] > 0)
+    grid["basal_se"] = own.fillna(alike).fillna(0.0)
+    half = stats.t.ppf(0.5 + confidence / 2, (several - 1).fillna(1)) * spread["off"] / looked
+    grid["t_low"], grid["t_high"] = grid["stems_per_ha"] - half, grid["stems_per_ha"] + half
+    grid["basis"] = np.where(n > 0, "plots", "")
     return grid
-
-
-def effective_count_interval(
-    count: np.ndarray, phi: np.ndarray, df: np.ndarray, confidence: float
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return the interval of an expected count whose variance is phi times its mean.
-
-    Quantiles of phi w Gamma(count / (phi w) + 1/2), w = (t / z)^2 for phi's degrees of freedom.
-
-    Parameters
-    ----------
-    count, phi, df : array
-        Stems counted, variance over mean, degrees of freedom of phi.
-    confidence : float
-        Share of such intervals that hold the truth.
-
-    References
-    ----------
-    garwood_1936 (quantiles of the Poisson mean), own reasoning (effective count)
-    """
-    z = stats.norm.ppf(0.5 + confidence / 2)
-    t = stats.t.ppf(0.5 + confidence / 2, np.clip(df, 2, None))
-    scale = np.maximum(phi, 1e-9) * (t / z) ** 2
-    tail = (1 - confidence) / 2
-    shape = count / scale + 0.5
-    low = np.where(count > 0, stats.gamma.ppf(tail, shape) * scale, 0.0)
-    high = stats.gamma.ppf(1 - tail, shape) * scale
-    return np.minimum(low, count), np.maximum(high, count)
-
-
-def _borrow(grid: pd.DataFrame, confidence: float, rates: Rates) -> pd.DataFrame:
-    """Return the grid with blocks without plots filled from the owner's guess, else their kind."""
-    grid = grid.copy()
-    for index, row in grid[grid["plots"] == 0].iterrows():
-        guess = row["density_guess"]
-        if not guess and row["kind_plots"] > 0:
-            value = row["kind_count"] / row["kind_ha"]
-            mean_blocks = max(row["kind_count"] / max(row["phi"], 1.0), 0.5)
-            low, high, basis = 0.2 * value, 2.5 * value + 3.0 * value / mean_blocks, "kind"
-            high = max(high, 3.0 * row["phi"] / row["kind_ha"])
-        else:
-            share = _class_share(grid, row)
-            figure = rates.figure("guess", guess or "scattered")
-            value, low, high = (each * share for each in (figure.value, figure.low, figure.high))
-            basis = "guess"
-        z = stats.norm.ppf(0.5 + confidence / 2)
-        grid.loc[index, ["stems_per_ha", "low", "high", "se"]] = [
-            value, low, high, (high - low) / (2 * z),
-        ]  # fmt: skip
-        grid.loc[index, "basis"] = basis
-    return grid
-
-
-def _class_share(grid: pd.DataFrame, row: pd.Series) -> float:
-    """Return the share of a guessed density that falls to this species and size class.
-
-    The shares are those of the plots on the property, else equal ones.
-    """
-    seen = grid[grid["plots"] > 0].groupby(["species", "size_class"])["count"].sum()
-    cells = grid[["species", "size_class"]].drop_duplicates()
-    if not len(seen) or seen.sum() <= 0:
-        return 1.0 / len(cells)
-    return float(seen.get((row["species"], row["size_class"]), 0.0) / seen.sum())
 
 
 def _upper_heights(grid: pd.DataFrame, tally: pd.DataFrame, rates: Rates) -> pd.Series:

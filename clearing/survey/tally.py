@@ -1,7 +1,9 @@
-"""Bring the tally into size classes and lay zeros where nothing was found."""
+"""Bring the tally into size classes and onto the ground it was counted on."""
 
 import numpy as np
 import pandas as pd
+
+NOT_COUNTED = ("dead",)  # states that are no live stem
 
 
 def size_class_of(tally: pd.DataFrame, sizes: pd.DataFrame) -> pd.Series:
@@ -28,61 +30,112 @@ def size_class_of(tally: pd.DataFrame, sizes: pd.DataFrame) -> pd.Series:
     return by_dbh.where(dbh.notna(), by_word)
 
 
-def plot_counts(
-    plots: pd.DataFrame, tally: pd.DataFrame, cells: pd.DataFrame, sizes: pd.DataFrame
-) -> pd.DataFrame:
-    """Return one row a visited plot and cell with its count (zeros included) and its area.
-
-    Stems thinner than the plot's break are counted in the inner circle only. A class that lies
-    wholly below the break has the inner circle's area; where the break falls inside a class, its
-    inner stems are brought to the outer circle's area: count x outer / inner.
+def live_targets(tally: pd.DataFrame, sizes: pd.DataFrame) -> pd.DataFrame:
+    """Return the rows of stems that are work (no keep trees, no dead), classed and measured.
 
     Parameters
     ----------
-    plots : DataFrame
-        As ``walk/plots``.
     tally : DataFrame
-        plot_id, species, dbh_cm, size_class, count of the stems that count.
-    cells : DataFrame
-        species, size_class: the pairs to lay out.
+        As ``owner/tally`` in metric.
     sizes : DataFrame
         The handbook's size classes.
 
     Returns
     -------
     DataFrame
-        plot_id, block_id, species, size_class, count [stems], expanded [stems on area_ha],
-        area_ha [ha].
+        plot_id, species, size_class, count [stems], dbh_cm (the class's middle where no diameter
+        was measured).
 
     References
     ----------
     own reasoning
     """
-    visited = plots.loc[plots["visited"].astype(bool)]
-    frame = visited[
-        ["plot_id", "block_id", "inside_ha", "small_inside_ha", "small_below_cm"]
-    ].merge(cells, how="cross")
-    top = frame["size_class"].map(sizes.set_index("size_class")["dbh_high_cm"].astype(float))
-    small = top <= frame["small_below_cm"].astype(float) + 1e-6
-    frame["area_ha"] = np.where(small, frame["small_inside_ha"], frame["inside_ha"])
-    keys = ["plot_id", "species", "size_class"]
-    stems = tally.assign(inner=_inner(tally, visited, sizes) * tally["count"])
-    counted = stems.groupby(keys)[["count", "inner"]].sum()
-    own = counted.reindex(pd.MultiIndex.from_frame(frame[keys])).fillna(0.0)
-    frame["count"] = own["count"].to_numpy(dtype=float)
-    inner_ha = frame["small_inside_ha"].where(frame["small_inside_ha"] > 0, frame["inside_ha"])
-    lifted = frame["inside_ha"] / inner_ha - 1.0
-    frame["expanded"] = frame["count"] + np.where(small, 0.0, own["inner"] * lifted.to_numpy())
-    columns = ["plot_id", "block_id", "species", "size_class", "count", "expanded", "area_ha"]
-    return frame[columns]
+    keep = tally["keep"].eq(True).fillna(False).astype(bool)
+    live = tally[~keep & ~tally["status"].isin(NOT_COUNTED)]
+    size = size_class_of(live, sizes)
+    middle = size.map(sizes.set_index("size_class")["mid_cm"]).astype(float)
+    return pd.DataFrame(
+        {
+            "plot_id": live["plot_id"],
+            "species": live["species"],
+            "size_class": size,
+            "count": pd.to_numeric(live["count"]).astype(float),
+            "dbh_cm": pd.to_numeric(live["dbh_cm"], errors="coerce").fillna(middle),
+        }
+    )
 
 
-def _inner(tally: pd.DataFrame, plots: pd.DataFrame, sizes: pd.DataFrame) -> pd.Series:
-    """Return whether each row's stems are counted in the inner circle: thinner than the break.
+def ground_of_classes(plots: pd.DataFrame, sizes: pd.DataFrame) -> np.ndarray:
+    """Return the ground of each plot on which each size class is counted [ha].
 
-    A row without a diameter has its class's middle.
+    A class that lies wholly below the plot's break is counted in the inner circle; where the break
+    falls inside a class, its ground is the outer circle's.
+
+    Parameters
+    ----------
+    plots : DataFrame
+        inside_ha, small_inside_ha, small_below_cm.
+    sizes : DataFrame
+        The handbook's size classes.
+
+    Returns
+    -------
+    array (plots, classes)
+
+    References
+    ----------
+    own reasoning
     """
-    below = tally["plot_id"].map(plots.set_index("plot_id")["small_below_cm"]).astype(float)
-    middle = tally["size_class"].map(sizes.set_index("size_class")["mid_cm"]).astype(float)
-    dbh = pd.to_numeric(tally["dbh_cm"], errors="coerce").fillna(middle)
-    return dbh < below - 1e-6
+    top = sizes["dbh_high_cm"].astype(float).to_numpy()
+    breaks = pd.to_numeric(plots["small_below_cm"]).astype(float).to_numpy()[:, None]
+    inner = plots["small_inside_ha"].to_numpy(dtype=float)[:, None]
+    outer = plots["inside_ha"].to_numpy(dtype=float)[:, None]
+    return np.where(top[None, :] <= breaks + 1e-6, inner, outer)
+
+
+def stems_on_plots(
+    plots: pd.DataFrame, stems: pd.DataFrame, ground: np.ndarray, sizes: pd.DataFrame
+) -> pd.DataFrame:
+    """Return counts by plot, species and size class, on the ground of the class.
+
+    Stems thinner than the plot's break are counted in the inner circle only. Where the class's
+    ground is the outer circle they are brought to it: count x outer / inner.
+
+    Parameters
+    ----------
+    plots : DataFrame
+        As ``walk/plots``; the visited ones.
+    stems : DataFrame
+        As `live_targets` gives them.
+    ground : array (plots, classes) or (plots, 1)
+        Ground on which counts are wanted [ha]; one column adds all classes together.
+    sizes : DataFrame
+        The handbook's size classes.
+
+    Returns
+    -------
+    DataFrame
+        plot, size (positions), species, count [stems on that ground], basal [m2 on that ground].
+        Plots on which none was found have no row.
+
+    References
+    ----------
+    own reasoning
+    """
+    place = pd.Index(plots["plot_id"]).get_indexer(stems["plot_id"])
+    size = pd.Index(sizes["size_class"]).get_indexer(stems["size_class"])
+    known = (place >= 0) & (size >= 0)
+    place, size, stems = place[known], size[known], stems[known]
+    size = size if ground.shape[1] > 1 else np.zeros_like(size)
+    dbh = stems["dbh_cm"].to_numpy(dtype=float)
+    breaks = pd.to_numeric(plots["small_below_cm"]).astype(float).to_numpy()[place]
+    inner_ha = plots["small_inside_ha"].to_numpy(dtype=float)[place]
+    outer_ha = plots["inside_ha"].to_numpy(dtype=float)[place]
+    counted_ha = np.where((dbh < breaks - 1e-6) & (inner_ha > 0), inner_ha, outer_ha)
+    lifted = stems["count"].to_numpy(dtype=float) * ground[place, size] / counted_ha
+    frame = pd.DataFrame(
+        {"plot": place, "size": size, "species": stems["species"].to_numpy(), "count": lifted,
+         "basal": lifted * np.pi / 4 * (dbh / 100) ** 2}
+    )  # fmt: skip
+    frame = frame[frame["count"] > 0]
+    return frame.groupby(["plot", "species", "size"], as_index=False)[["count", "basal"]].sum()

@@ -5,6 +5,7 @@ from clearing.report.gps import waypoints_gpx
 from clearing.report.map_page import map, map_html
 from clearing.report.picture import PhotoPicture, photo_picture
 from clearing.report.summary import summarise
+from clearing.report.tally_sheet import tally_sheet
 from clearing.report.terminal import summary_figures, summary_lines
 from clearing.report.written import outputs
 
@@ -18,5 +19,6 @@ __all__ = [
     "summarise",
     "summary_figures",
     "summary_lines",
+    "tally_sheet",
     "waypoints_gpx",
 ]

@@ -7,7 +7,13 @@ import pandas as pd
 
 from clearing.property import Results
 from clearing.report import names, words
-from clearing.report.facts import BlockFacts, SpeciesStems, StripFacts
+from clearing.report.facts import (
+    BlockFacts,
+    SizeStems,
+    SpeciesSizes,
+    SpeciesStems,
+    StripFacts,
+)
 from clearing.report.strip_facts import total_cost, total_hours
 from clearing.report.visit_facts import plain_rows
 
@@ -71,6 +77,37 @@ def stems_of(totals: pd.DataFrame, areas_ha: dict[str, float]) -> tuple[SpeciesS
     return tuple(out)
 
 
+def sizes_of(
+    stocking: pd.DataFrame, area_ha: float, classes: pd.DataFrame, us: bool
+) -> tuple[SpeciesSizes, ...]:
+    """Return the stems of a block by species and size class, each class with its own range.
+
+    Parameters
+    ----------
+    stocking : DataFrame
+        species, size_class, stems_per_ha, low, high of the block.
+    area_ha : float
+        Net area of the block [ha].
+    classes : DataFrame
+        The handbook's size classes, small to large.
+    us : bool
+        Whether sizes are said in inches.
+
+    References
+    ----------
+    own reasoning
+    """
+    label = "label_us" if us else "label_metric"
+    said = dict(zip(classes["size_class"], classes[label].astype(str), strict=True))
+    out = []
+    for species, part in stocking[stocking["size_class"].isin(said)].groupby("species", sort=True):
+        stems = part.set_index("size_class")[["stems_per_ha", "low", "high"]] * area_ha
+        rows = [SizeStems(size, said[size], words.stems(*stems.loc[size].tolist()))
+                for size in said if size in stems.index]  # fmt: skip
+        out.append(SpeciesSizes(str(species), names.species_name(str(species)), tuple(rows)))
+    return tuple(out)
+
+
 def _spread(half: pd.Series, basis: pd.Series) -> float:
     """Return the half width of a sum: squares for counted blocks, straight for the others."""
     counted = basis == "plots"
@@ -81,6 +118,7 @@ def _block(row: dict[str, Any], results: Results, strips: tuple[StripFacts, ...]
     """Return the facts of one block."""
     block, us = row["block_id"], results.property.settings.us
     totals = results.totals[results.totals["block_id"] == block]
+    stocking = results.stocking[results.stocking["block_id"] == block]
     visits = [visit for strip in strips for visit in strip.visits if not visit.run_off]
     starts = [strip.start_year for strip in strips if strip.start_year is not None]
     ends = [strip.finish_year for strip in strips if strip.start_year is not None]
@@ -93,6 +131,7 @@ def _block(row: dict[str, Any], results: Results, strips: tuple[StripFacts, ...]
         goal_key=row["goal"],
         area=words.area(row["area_ha"], us),
         stems=stems_of(totals, {block: row["area_ha"]}),
+        sizes=sizes_of(stocking, row["area_ha"], results.rates.sizes, us),
         basis=names.plain(BASIS, basis),
         ground=_ground(row),
         priority=int(row["priority"]),

@@ -38,6 +38,24 @@ class SpeciesStems:
 
 
 @dataclass(frozen=True)
+class SizeStems:
+    """How many stems of one size class grow in a block."""
+
+    size_class: str = field(metadata=about("Size class"))
+    label: str = field(metadata=about("Size in the owner's units, in words"))
+    stems: Amount = field(metadata=about("Stems with the range of this class alone"))
+
+
+@dataclass(frozen=True)
+class SpeciesSizes:
+    """The stems of one species in a block, size by size."""
+
+    species: str = field(metadata=about("Species key"))
+    name: str = field(metadata=about("Common name"))
+    sizes: tuple[SizeStems, ...] = field(metadata=about("Size classes, small to large"))
+
+
+@dataclass(frozen=True)
 class VisitFacts:
     """One job in one strip in one season of one year."""
 
@@ -126,6 +144,9 @@ class BlockFacts:
     goal_key: str = field(metadata=about("Goal key"))
     area: Amount = field(metadata=about("Net area"))
     stems: tuple[SpeciesStems, ...] = field(metadata=about("Stems by species"))
+    sizes: tuple[SpeciesSizes, ...] = field(
+        metadata=about("Stems by species and size, blank when no class was reckoned")
+    )
     basis: str = field(metadata=about("What the stems were reckoned from, in words"))
     ground: str = field(metadata=about("Slope, wet ground, stock and hay in words"))
     priority: int = field(metadata=about("1 matters most"))

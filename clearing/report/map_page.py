@@ -13,13 +13,15 @@ import folium
 import jinja2
 from branca.element import Element, Figure
 from folium.template import Template
+from markupsafe import Markup
 
 from clearing.property import Results
 from clearing.report import look, words
 from clearing.report.assets import asset
-from clearing.report.facts import Summary
+from clearing.report.facts import BlockFacts, Summary
 from clearing.report.layers import map_data
 from clearing.report.picture import PhotoPicture
+from clearing.report.profile import HOW_TO_READ, profile_svg
 from clearing.report.summary import summarise
 
 SCRIPTS = ("trees.js", "ground.js", "panel.js")
@@ -157,7 +159,9 @@ def _head(title: str) -> list[tuple[str, str]]:
 def _body(summary: Summary, data: dict[str, Any]) -> list[tuple[str, str]]:
     """Return the pieces of the body besides the map itself, by name."""
     template = _environment().get_template("panel.html")
-    panel = template.render(plan=summary, signs=look.SIGNS, has_photo="photo" in data)
+    panel = template.render(
+        plan=summary, signs=look.SIGNS, has_photo="photo" in data, how_to_read=HOW_TO_READ
+    )
     return [
         ("panel", panel),
         ("data", f'<script type="application/json" id="plan-data">{safe_json(data)}</script>'),
@@ -195,6 +199,11 @@ def _template_text(name: str) -> str:
     return path.read_text(encoding="utf-8").strip()
 
 
+def _profile(block: BlockFacts) -> Markup:
+    """Return the picture of a block's stems; its own words are escaped where it is drawn."""
+    return Markup(profile_svg(f"Stems of {block.name} by size", block.sizes))
+
+
 @functools.cache
 def _environment() -> jinja2.Environment:
     """Return the environment that escapes every value."""
@@ -206,4 +215,5 @@ def _environment() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined,
     )
     environment.filters["capitalize_first"] = words.sentence
+    environment.filters["profile"] = _profile
     return environment

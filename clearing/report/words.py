@@ -96,13 +96,15 @@ def cost(value: float, low: float, high: float) -> Amount:
 
 
 def stems(value: float, low: float, high: float) -> Amount:
-    """Return stems with their range.
+    """Return stems with their range, whole ones.
 
     References
     ----------
     own reasoning
     """
-    return _amount((value, low, high), "stems", f"{said(value)} {_plural(value, 'stem')}", said)
+    whole = round(value) if math.isfinite(value) else 0
+    short = f"{_whole(value)} {_plural(whole, 'stem')}"
+    return _amount((value, low, high), "stems", short, _whole)
 
 
 def volume(litres: tuple[float, float, float], us: bool) -> Amount:
@@ -179,6 +181,11 @@ def _amount(
     ends = (say(low), say(high))
     spread = f" ({ends[0]} to {ends[1]})" if ends[0] != ends[1] else ""
     return Amount(value, low, high, unit, f"about {short}{spread}", short, say(value))
+
+
+def _whole(value: float) -> str:
+    """Return a count as it is said: two figures and no part of one."""
+    return said(round(value)) if math.isfinite(value) else "0"
 
 
 def _plural(value: float, word: str) -> str:

@@ -13,6 +13,7 @@ from clearing.property import Results
 from clearing.report import charts, look
 from clearing.report.facts import BlockFacts, Summary, VisitFacts
 from clearing.report.picture import PhotoPicture
+from clearing.report.profile import HOW_TO_READ, profile_png
 from clearing.report.words import listed
 from clearing.report.work_rows import (
     PAGE_LETTERS,
@@ -24,7 +25,9 @@ from clearing.report.work_rows import (
 )
 
 PAPER = {"us": "us-letter", "metric": "a4"}
-OVERVIEW_IN, BLOCK_IN, CHART_IN = (7.2, 3.0), (7.2, 2.45), (2.6, 1.5)
+OVERVIEW_IN, BLOCK_IN = (7.2, 3.0), (7.2, 2.45)
+CHART_IN, WIDE_CHART_IN = 2.6, 7.2
+BESIDE, ABREAST = 2, 3  # species that fit beside the work; more stand below it, so many in a row
 MOST_ROWS = 10  # rows of work that fit on a block's page
 MOST_CARDS = 6
 MOST_ZONES = 5
@@ -57,8 +60,10 @@ def workplan_pdf(results: Results, summary: Summary, picture: PhotoPicture | Non
         for block, page in zip(summary.blocks, plan["blocks"], strict=True):
             ground = charts.ground_jpeg(results, picture, block.block_id, BLOCK_IN)
             (home / page["picture"]).write_bytes(ground)
-            stems = charts.stems_png(results, block.block_id, CHART_IN)
-            (home / page["chart"]).write_bytes(stems)
+            if page["chart"]:
+                inches, abreast = (WIDE_CHART_IN, ABREAST) if page["wide"] else (CHART_IN, 1)
+                stems = profile_png(page["chart_alt"], block.sizes, inches, abreast)
+                (home / page["chart"]).write_bytes(stems)
         return bytes(
             typst.compile(
                 str(home / "workplan.typ"), root=str(home), format="pdf", timestamp=0,
@@ -135,8 +140,10 @@ def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
         "why": (starting or list(block.strips))[0].why,
         "visits": rows[:MOST_ROWS],
         "more": f"and {hidden} more rows of later years, in visits.csv" if hidden > 0 else "",
-        "chart": f"stems-{number}.png",
-        "chart_alt": f"Bars of the stems of block {block.block_id} by size with their range",
+        "chart": f"stems-{number}.png" if block.sizes else "",
+        "wide": len(block.sizes) > BESIDE,
+        "chart_alt": f"Stems of block {block.block_id} by size with their range",
+        "chart_words": HOW_TO_READ if block.sizes else "",
         "stems": basis,
         "zones": zones,
         "cautions": fitting(cautions_of(visits), PAGE_LETTERS),

@@ -121,6 +121,35 @@ def small_plan(visits: list[dict], options: list[dict]) -> FieldPlan:
     )  # fmt: skip
 
 
+def small_stocking() -> pd.DataFrame:
+    """Return the stems by size class of the three blocks; no class over 6 in was met."""
+    classes = [("seedling", 120.0, 40.0, 300.0), ("under_1in", 90.0, 30.0, 250.0),
+               ("1_3in", 150.0, 100.0, 220.0), ("3_6in", 40.0, 15.0, 90.0),
+               ("6_10in", 0.0, 0.0, 50.0), ("over_10in", 0.0, 0.0, 20.0)]  # fmt: skip
+    rows = [(block_id, "callery_pear", size, share * stems, share * low, share * high)
+            for block_id, share in (("1", 1.0), ("2", 0.5), ("3", 0.25))
+            for size, stems, low, high in classes]  # fmt: skip
+    return pd.DataFrame(
+        rows, columns=["block_id", "species", "size_class", "stems_per_ha", "low", "high"]
+    )
+
+
+def plots_in(blocks: gpd.GeoDataFrame, number: int, nested: bool = True) -> gpd.GeoDataFrame:
+    """Return so many plots in each block, in walking order along its diagonal."""
+    rows, points = [], []
+    for block_id, shape in zip(blocks["block_id"], blocks.geometry, strict=True):
+        west, south, east, north = shape.bounds
+        for order in range(1, number + 1):
+            share = order / (number + 1)
+            points.append(Point(west + share * (east - west), south + share * (north - south)))
+            rows.append({
+                "plot_id": f"{block_id}-{order}", "block_id": block_id, "radius_m": 11.3497,
+                "small_radius_m": 3.6 if nested else None,
+                "small_below_cm": 2.54 if nested else None, "order": order,
+            })  # fmt: skip
+    return layer(rows, points)
+
+
 def small_results(name: str = "Road field", units: str = "us") -> Results:
     """Return the results of the small place; the first block and the place carry the name."""
     settings = Settings(
@@ -194,7 +223,7 @@ def small_results(name: str = "Road field", units: str = "us") -> Results:
     place = Property(settings, empty, empty, empty, empty, empty, pd.DataFrame(), pd.DataFrame())
     return Results(
         property=place, rates=small_rates(), grid=GRID, blocks=blocks, keep_trees=keep,
-        features=features, plots=plots, stocking=totals, totals=totals, strips=strips,
+        features=features, plots=plots, stocking=small_stocking(), totals=totals, strips=strips,
         zones=zones, neighbours=pd.DataFrame(), methods=methods, futures=pd.DataFrame(),
         options=pd.DataFrame(options), visits=pd.DataFrame(visits),
         plan=small_plan(visits, options), warnings=("a wish was not weighed",),

@@ -1,5 +1,8 @@
 """The printed work plan: pages, words and pictures, read back by another reader."""
 
+import dataclasses
+
+import pandas as pd
 import pypdfium2
 import pytest
 
@@ -51,6 +54,16 @@ def test_unconfirmed_product_gets_no_mixing_on_paper(small):
 def test_names_of_the_owner_are_printed_as_they_are(hostile):
     """Script, quotes and braces in names are words on paper and run nowhere."""
     assert any("</script>" in text for text in pages_of(hostile))
+
+
+def test_six_species_leave_the_page_in_order(small):
+    """With six species the page of a block still holds its cautions and its lines to write on."""
+    rows = [small.stocking.assign(species=f"kind_{number}") for number in range(6)]
+    many = dataclasses.replace(small, stocking=pd.concat(rows, ignore_index=True))
+    pages = pages_of(many)
+    assert len(pages) == len(pages_of(small))
+    assert "No resting under dead stems" in pages[1]
+    assert "Wind, heat, start time" in pages[1]
 
 
 def test_same_results_give_the_same_paper(small):

@@ -65,6 +65,8 @@ function clearingMap(map) {
       view.hidden = !wanted;
       if (wanted) card = view;
     });
+    var slot = card && card.querySelector("[data-stems]");
+    if (slot) slot.appendChild(find("stems-" + slot.dataset.stems));
     find("scroll").scrollTop = 0;
     var head = card && card.querySelector("h1,h2");
     if (head) head.focus({ preventScroll: true });

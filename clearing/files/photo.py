@@ -4,8 +4,10 @@ import warnings
 from pathlib import Path
 from typing import Any
 
+import geopandas as gpd
 import numpy as np
 import rasterio
+import shapely
 from rasterio.enums import Resampling
 
 from clearing.errors import InputError
@@ -80,3 +82,18 @@ def photo_problems(path: Path) -> list[str]:
     except InputError as found:
         return found.problems
     return []
+
+
+def photo_outline(path: Path) -> gpd.GeoSeries | None:
+    """Return the outline of the photo in its own system, by its file name; none when it has none.
+
+    References
+    ----------
+    own reasoning
+    """
+    if not path.exists() or photo_problems(path):
+        return None
+    with rasterio.open(path, driver="GTiff") as source:
+        wide, high, corner = source.width, source.height, source.transform
+        ring = [corner * spot for spot in ((0, 0), (wide, 0), (wide, high), (0, high))]
+        return gpd.GeoSeries([shapely.Polygon(ring)], index=[path.name], crs=source.crs.to_wkt())

@@ -4,20 +4,31 @@ import tomllib
 from pathlib import Path
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
-import pyogrio
+import shapely
 
 from clearing import land
 from clearing.errors import InputError
-from clearing.files.photo import photo_problems
+from clearing.files.headings import own_headings
+from clearing.files.layers import (
+    ENDINGS,
+    PACKED,
+    Source,
+    find_layer,
+    open_layer,
+)
+from clearing.files.outlines import closed_lines, flat_shapes
+from clearing.files.photo import photo_outline, photo_problems
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
-from clearing.tables import check, column_file, did_you_mean, name_list, to_metric
+from clearing.tables import check, column_file, did_you_mean, name_list, rows_named, to_metric
 
 LAYERS = ("blocks", "strips", "keep_trees", "features", "plots")
 TABLES = ("tally", "records")
 POINTS = ("keep_trees", "plots")
+AREAS = {"blocks": "block", "strips": "strip"}
 
 
 def read(folder: str | Path) -> Property:
@@ -26,8 +37,9 @@ def read(folder: str | Path) -> Property:
     Parameters
     ----------
     folder : path
-        Holds property.toml, land.gpkg (or one GeoJSON file a layer), tally.csv, records.csv,
-        aerial.tif; only the blocks and property.toml must be there.
+        Holds property.toml, tally.csv, records.csv, aerial.tif, and the layers: each in a file of
+        its own (blocks.geojson, .gpkg, .shp, .kml, .kmz, .gpx) or together in land.gpkg, land.kml,
+        land.kmz or land.gpx. Only the blocks and property.toml must be there.
 
     Raises
     ------
@@ -44,18 +56,18 @@ def read(folder: str | Path) -> Property:
     settings, problems = _settings(home)
     layers: dict[str, gpd.GeoDataFrame] = {}
     for name in LAYERS:
-        layers[name], found = _layer(home, name)
+        layers[name], found = _layer(home, name, settings is None or settings.us)
         problems += found
     tables: dict[str, pd.DataFrame] = {}
     for name in TABLES:
         tables[name], found = _table(home, name)
         problems += found
     problems += _cross_problems(layers, tables, settings)
-    problems += land.shape_problems(layers, us=settings is None or settings.us)
-    problems += photo_problems(home / "aerial.tif")
+    us, photo = settings is None or settings.us, home / "aerial.tif"
+    problems += land.shape_problems(layers, us, photo_outline(photo))
+    problems += photo_problems(photo)
     if problems or settings is None:
         raise InputError(problems, home.name)
-    photo = home / "aerial.tif"
     return Property(
         settings=settings,
         **layers,
@@ -76,34 +88,53 @@ def _settings(home: Path) -> tuple[Settings | None, list[str]]:
     return settings_from(raw)
 
 
-def _layer(home: Path, name: str) -> tuple[gpd.GeoDataFrame, list[str]]:
-    """Return one layer from its own GeoJSON file or from land.gpkg, checked and in metric."""
-    path, problems = _layer_path(home, name), []
-    if path is None:
-        if name == "blocks":
-            problems.append(
-                "blocks: no layer 'blocks' in land.gpkg and no blocks.geojson; draw one"
-            )
-        return _empty_layer(name), problems
+def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]]:
+    """Return one layer from whichever file holds it, checked and in metric."""
     try:
-        layer = name if path.suffix == ".gpkg" else None
-        raw = pyogrio.read_dataframe(path, layer=layer)
-    except Exception as cause:  # the reader's own errors have no common root
-        return _empty_layer(name), [f"{name}: {path.name} cannot be read: {cause}"]
-    if not isinstance(raw, gpd.GeoDataFrame):
-        return _empty_layer(name), [f"{name}: {path.name} holds no shapes; draw them"]
+        source = find_layer(home, name)
+        raw = None if source is None else open_layer(source)
+    except InputError as cause:
+        return _empty_layer(name), [f"{name}: {problem}" for problem in cause.problems]
+    if source is None or raw is None:
+        missing = f"blocks: no layer 'blocks' in {' or '.join(PACKED)} and no file blocks.geojson, "
+        missing += f".{', .'.join(ENDINGS[1:])}; draw one"
+        return _empty_layer(name), [missing] if name == "blocks" else []
+    raw, problems = own_headings(raw, name, source.ending)
+    raw = flat_shapes(raw)
+    lines: list[str] = []
     if raw.crs is None:
-        problems.append(
-            f"{name}: {path.name} does not state its coordinate system; set one when you save "
-            "the layer (for a phone or web map: EPSG:4326)"
-        )
-    raw = raw.rename_geometry("geometry") if raw.geometry.name != "geometry" else raw
-    typed, found = check(pd.DataFrame(raw), name)
+        problems.append(_no_system(name, source, raw))
+    elif name in AREAS:
+        called = rows_named(pd.DataFrame(raw), f"{AREAS[name]}_id").tolist()
+        raw, lines = closed_lines(raw, AREAS[name], called, us)
+    typed, found = check(pd.DataFrame(raw).drop(columns=land.ENDS_APART, errors="ignore"), name)
+    if lines:  # each has its own sentence
+        found = [problem for problem in found if "LineString; a polygon" not in problem]
+    problems += lines
     metric = to_metric(typed)
     if name in POINTS:
         metric["geometry"], several = _single_points(metric)
         found += several
+    if land.ENDS_APART in raw:
+        metric[land.ENDS_APART] = raw[land.ENDS_APART]
     return gpd.GeoDataFrame(metric, geometry="geometry", crs=raw.crs), problems + found
+
+
+def _no_system(name: str, source: Source, layer: gpd.GeoDataFrame) -> str:
+    """Return the sentence for a layer that does not state its coordinate system."""
+    file = source.path.name
+    beside = f" ({source.path.stem}.prj is missing)" if source.ending == "shp" else ""
+    said = f"{name}: {file} does not state its coordinate system{beside}; "
+    points = shapely.get_coordinates(layer.geometry.to_numpy())
+    points = points[np.isfinite(points).all(axis=1)]
+    if len(points) and (np.abs(points) <= (180, 90)).all():
+        x, y = points[0]
+        return said + (f"the corners look like degrees ({x:.1f}, {y:.1f}); say so by saving with "
+                       "EPSG:4326")  # fmt: skip
+    return said + (
+        "set one when you save the layer: that of the map it was drawn on (for a phone or web "
+        "map: EPSG:4326)"
+    )
 
 
 def _single_points(layer: pd.DataFrame) -> tuple[list[object], list[str]]:
@@ -117,21 +148,6 @@ def _single_points(layer: pd.DataFrame) -> tuple[list[object], list[str]]:
         one = shape is not None and shape.geom_type == "MultiPoint" and not shape.is_empty
         shapes.append(shape.geoms[0] if one else shape)
     return shapes, several
-
-
-def _layer_path(home: Path, name: str) -> Path | None:
-    """Return the file that holds a layer: NAME.geojson, else land.gpkg when it has it."""
-    own = home / f"{name}.geojson"
-    if own.exists():
-        return own
-    packed = home / "land.gpkg"
-    if not packed.exists():
-        return None
-    try:
-        held = {str(row[0]) for row in pyogrio.list_layers(packed)}
-    except Exception:
-        return packed
-    return packed if name in held else None
 
 
 def _empty_layer(name: str) -> gpd.GeoDataFrame:

@@ -1,7 +1,16 @@
 """What do I have? Blocks, trees and features in one equal-area grid, with their net areas."""
 
 from clearing.land.grid import local_grid, to_grid
-from clearing.land.ground import Ground, lay_out
+from clearing.land.ground import ENDS_APART, Ground, lay_out
+from clearing.land.mending import mend_blocks
 from clearing.land.problems import shape_problems
 
-__all__ = ["Ground", "lay_out", "local_grid", "shape_problems", "to_grid"]
+__all__ = [
+    "ENDS_APART",
+    "Ground",
+    "lay_out",
+    "local_grid",
+    "mend_blocks",
+    "shape_problems",
+    "to_grid",
+]

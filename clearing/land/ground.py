@@ -1,6 +1,6 @@
 """Lay the owner's layers out in the grid: net areas, crowns, plots inside their block."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import geopandas as gpd
 import numpy as np
@@ -9,6 +9,8 @@ from pyproj import CRS
 
 from clearing.allometry import crown_width_m
 from clearing.land.grid import local_grid, to_grid
+from clearing.land.mending import mend_blocks, mended_notes
+from clearing.land.words import distance_words
 from clearing.property import Property, Settings
 from clearing.rates import Rates
 from clearing.tables import columns
@@ -26,6 +28,7 @@ DEFAULTS = {
 SLOPE_PCT = {"flat": 2.0, "rolling": 8.0, "steep": 20.0}  # own choice, words into percent
 NO_ENTRY = ("building", "water", "crop", "public_road")  # drawn as an area: not the crew's ground
 ASSUMED_CROWN_M = 6.0  # a tree with neither crown nor diameter; own choice
+ENDS_APART = "ends_apart_m"  # where a layer was drawn as lines: how far the ends lay apart [m]
 CROWDED = ("brushy", "thicket")  # brush words of ground on which crowns stay narrow; own choice
 
 
@@ -34,7 +37,7 @@ class Ground:
     """Return the property in its grid: columns as in ``data/columns/walk``.
 
     ``strips`` holds the owner's own strips (empty when none are drawn); ``notes`` are sentences
-    for the report.
+    for the report; ``mended`` says what was mended in the outlines and by how much.
     """
 
     grid: CRS
@@ -44,6 +47,9 @@ class Ground:
     plots: gpd.GeoDataFrame
     strips: gpd.GeoDataFrame
     notes: tuple[str, ...] = ()
+    mended: pd.DataFrame = field(
+        default_factory=lambda: pd.DataFrame(columns=columns("mended")).astype({"area_m2": float})
+    )
 
 
 def lay_out(place: Property, rates: Rates) -> Ground:
@@ -62,13 +68,32 @@ def lay_out(place: Property, rates: Rates) -> Ground:
     """
     grid = local_grid(place.blocks)
     features = _features(to_grid(place.features, grid))
-    blocks, notes = _blocks(to_grid(place.blocks, grid), features, place.settings)
+    drawn, mended = mend_blocks(to_grid(place.blocks, grid), features)
+    blocks, notes = _blocks(drawn, features, place.settings)
+    us = place.settings.us
+    said = (*_closed_notes(place, us), *mended_notes(mended, us))
     trees = _keep_trees(to_grid(place.keep_trees, grid), blocks, rates)
     plots = to_grid(place.plots, grid)
     plots["visited"] = _visited(plots, place.tally)
     plots = _plots(plots, blocks, place.settings)
     strips = to_grid(place.strips, grid)
-    return Ground(grid, blocks, trees, features, plots, strips, notes)
+    return Ground(grid, blocks, trees, features, plots, strips, (*said, *notes), mended)
+
+
+def _closed_notes(place: Property, us: bool) -> list[str]:
+    """Return a sentence for each block or strip that was drawn as a line and made an outline."""
+    notes = []
+    for word, layer in (("block", place.blocks), ("strip", place.strips)):
+        if ENDS_APART not in layer:
+            continue
+        for row in layer[layer[ENDS_APART].notna()].itertuples():
+            name, apart = getattr(row, f"{word}_id"), float(getattr(row, ENDS_APART))
+            told = distance_words(apart, us)
+            notes.append(
+                f"{word} {name}: was drawn as a line and taken as its outline"
+                + (f"; its ends lay {told} apart and were joined" if told[:2] != "0 " else "")
+            )
+    return notes
 
 
 def _features(layer: gpd.GeoDataFrame) -> gpd.GeoDataFrame:

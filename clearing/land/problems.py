@@ -1,84 +1,136 @@
-"""What is wrong with the shapes an owner drew, in the owner's words."""
+"""What is wrong with the shapes an owner drew and cannot be mended, in the owner's words."""
 
 import geopandas as gpd
 import numpy as np
 import shapely
 
+from clearing.land.edges import OVERLAP_SHARE, heavy, overlaps
+from clearing.land.far import (
+    blocks_apart,
+    blocks_off_photo,
+    corner_places,
+    layer_astray,
+    middle_place,
+)
 from clearing.land.grid import local_grid, to_grid
+from clearing.land.mending import mend_blocks
+from clearing.land.overlay import areas_of
+from clearing.land.words import area_words, distance_words
 from clearing.tables import finite, name_list
-from clearing.units import HA_PER_ACRE
 
-OVERLAP_SHARE = 0.002  # overlap that is taken for a slip of the hand; own choice
 LARGEST_HA = 40_000.0  # more is no farm that two people clear; own choice
+AREAS = ("Polygon", "MultiPolygon")
 
 
-def shape_problems(layers: dict[str, gpd.GeoDataFrame], us: bool = True) -> list[str]:
-    """Return every problem of the shapes: crossing, overlapping, outside.
+def shape_problems(
+    layers: dict[str, gpd.GeoDataFrame], us: bool = True, photo: gpd.GeoSeries | None = None
+) -> list[str]:
+    """Return every problem of the shapes that mending leaves: crossing, overlapping, outside.
 
     Parameters
     ----------
     layers : dict of GeoDataFrame
-        blocks, strips and plots as read; rows without a shape are passed over.
+        blocks, strips, keep_trees, features and plots as read; rows without a shape are passed
+        over.
     us : bool
-        Speak acres (else hectares).
+        Speak acres and miles (else hectares and kilometres).
+    photo : GeoSeries
+        The outline of the owner's photo, indexed by its file name.
 
     References
     ----------
     own reasoning
     """
-    blocks = _drawn(layers["blocks"], "Polygon", "MultiPolygon")
-    if not len(blocks) or blocks.crs is None:
-        return []
-    if blocks.crs.is_geographic and not _in_degrees(blocks):
-        return ["blocks: the coordinates are no degrees, and the coordinate system says they are; "
-                "set the system in which they were drawn"]  # fmt: skip
-    problems = _crossing(blocks, "block", "block_id")
-    grid = local_grid(blocks)
-    blocks = to_grid(blocks, grid)
-    if not np.isfinite(blocks.total_bounds).all():
+    drawn = {name: _drawn(layer, name) for name, layer in layers.items()}
+    problems = []
+    for name, layer in drawn.items():
+        if len(layer) and layer.crs is not None and layer.crs.is_geographic:
+            problems += _out_of_degrees(name, layer)
+    blocks = drawn["blocks"]
+    if not len(blocks) or blocks.crs is None or any(p.startswith("blocks: ") for p in problems):
+        return problems
+    ids, places = blocks["block_id"].astype(str).tolist(), corner_places(blocks)
+    world = np.isfinite(blocks.geometry.to_crs("EPSG:4326").total_bounds).all()
+    if not world or not np.isfinite(places).all():
         return [
             *problems,
             "blocks: the shapes lie outside the world; check their coordinate system",
         ]
-    big = blocks[blocks.area > LARGEST_HA * 1e4]
+    problems += blocks_apart(ids, places, us)
+    problems += blocks_off_photo(ids, places, photo, us) if photo is not None else []
+    home = places[middle_place(places)]
+    off = [p.split(":")[0] for p in problems]
+    for name in ("strips", "keep_trees", "features", "plots"):
+        layer = drawn.get(name)
+        if layer is not None and len(layer) and layer.crs is not None and name not in off:
+            astray = layer_astray(name, layer, (home[0], home[1]), us)
+            problems += astray
+            off += [name] if astray else []
+    strips = drawn["strips"]
+    if len(strips):
+        problems += _crossing(strips, strips, "strip", "strip_id")
+    return problems + _ground_problems(drawn, off, us)
+
+
+def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: bool) -> list[str]:
+    """Return the problems of blocks and plots in the grid; layers that lie far off are left out."""
+    blocks, features = drawn["blocks"], drawn.get("features")
+    if "blocks" in off:
+        return _crossing(blocks, blocks, "block", "block_id")
+    grid = local_grid(blocks)
+    if features is None or features.crs is None or "features" in off or not len(features):
+        features = None
+    else:
+        features = to_grid(features, grid)
+    mended, _ = mend_blocks(to_grid(blocks, grid), features)
+    problems = _crossing(blocks, mended, "block", "block_id")
+    big = mended[mended.area > LARGEST_HA * 1e4]
     if len(big):
         problems.append(f"blocks: block {name_list(big['block_id'])} is larger than a county farm; "
                         "check the coordinate system")  # fmt: skip
-    problems += _overlaps(blocks, us)
-    plots = _drawn(layers["plots"], "Point")
-    if len(plots) and plots.crs is not None and "plot_id" in plots:
-        problems += _plots_outside(to_grid(plots, grid), blocks, us)
-    strips = _drawn(layers["strips"], "Polygon", "MultiPolygon")
-    if len(strips) and strips.crs is not None:
-        problems += _crossing(strips, "strip", "strip_id")
+    problems += _overlaps(mended, us)
+    plots = drawn["plots"]
+    if len(plots) and plots.crs is not None and "plots" not in off and "plot_id" in plots:
+        problems += _plots_outside(to_grid(plots, grid), mended, us)
     return problems
 
 
-def _in_degrees(layer: gpd.GeoDataFrame) -> bool:
-    """Return whether all corners lie on the globe in degrees."""
+def _out_of_degrees(name: str, layer: gpd.GeoDataFrame) -> list[str]:
+    """Return a sentence when a layer's corners are no degrees and its system says they are."""
     west, south, east, north = layer.total_bounds
-    return bool(-180 <= west <= east <= 180 and -90 <= south <= north <= 90)
+    if -360 <= west <= east <= 360 and -90 <= south <= north <= 90:
+        return []
+    return [
+        f"{name}: the coordinates are no degrees, and the coordinate system says they are; "
+        "set the system in which they were drawn"
+    ]
 
 
-def _drawn(layer: gpd.GeoDataFrame, *types: str) -> gpd.GeoDataFrame:
+def _drawn(layer: gpd.GeoDataFrame, name: str) -> gpd.GeoDataFrame:
     """Return the rows whose shape is there and of a kind that can be looked at."""
-    shapes = layer.geometry
-    here = shapes.map(
-        lambda shape: shape is not None and shape.geom_type in types
+    types = {"blocks": AREAS, "strips": AREAS, "plots": ("Point",), "keep_trees": ("Point",)}
+    here = layer.geometry.map(
+        lambda shape: shape is not None and shape.geom_type in types.get(name, (shape.geom_type,))
         and not shape.is_empty and finite(shape)
     ).astype(bool)  # fmt: skip
     return layer[here]
 
 
-def _crossing(layer: gpd.GeoDataFrame, word: str, id_column: str) -> list[str]:
-    """Return a sentence for each polygon whose outline crosses itself."""
+def _crossing(
+    layer: gpd.GeoDataFrame, mended: gpd.GeoDataFrame, word: str, id_column: str
+) -> list[str]:
+    """Return a sentence for each polygon whose outline cannot be mended; places as drawn."""
     problems = []
-    for row in layer[~layer.is_valid].itertuples():
-        reason = shapely.is_valid_reason(row.geometry)
+    for index, name in mended.loc[~mended.is_valid, id_column].items():
+        reason = shapely.is_valid_reason(layer.geometry[index])
         spot = reason[reason.find("[") + 1 : reason.find("]")] if "[" in reason else ""
         where = f" near {spot.replace(' ', ', ')}" if spot else ""
+        if reason.startswith("Hole lies outside"):
+            problems.append(f"{word}s: {word} {name} has a hole that lies outside its outline"
+                            f"{where}; draw the hole inside, or leave it out")  # fmt: skip
+            continue
         problems.append(
-            f"{word}s: the outline of {word} {getattr(row, id_column)} crosses itself{where}; "
+            f"{word}s: the outline of {word} {name} crosses itself{where}; "
             "move the corner so that no side crosses another"
         )
     return problems
@@ -86,20 +138,27 @@ def _crossing(layer: gpd.GeoDataFrame, word: str, id_column: str) -> list[str]:
 
 def _overlaps(blocks: gpd.GeoDataFrame, us: bool) -> list[str]:
     """Return a sentence for each two blocks that lie over each other by more than a slip."""
-    shapes = blocks.geometry.make_valid()
-    left, right = shapes.sindex.query(shapes, predicate="intersects")
-    pairs = left < right
+    shapes = areas_of(blocks.geometry.to_numpy())
+    ids = blocks["block_id"].tolist()
     problems = []
-    for i, j in zip(left[pairs], right[pairs], strict=True):
-        over = shapes.iloc[i].intersection(shapes.iloc[j]).area
-        smaller = min(shapes.iloc[i].area, shapes.iloc[j].area)
-        if over > OVERLAP_SHARE * smaller:
-            one, two = blocks["block_id"].iloc[i], blocks["block_id"].iloc[j]
-            problems.append(
-                f"blocks: block {one} and block {two} lie over each other by "
-                f"{area_words(over, us)}; draw one up to the other's edge"
-            )
+    for pair in overlaps(shapes):
+        if not heavy(shapes, pair):
+            continue
+        one, two, over = pair
+        small = one if shapes[one].area < shapes[two].area else two
+        share = over / shapes[small].area
+        problems.append(
+            f"blocks: block {ids[one]} and block {ids[two]} lie over each other by "
+            f"{area_words(over, us)} ({_percent(share)} of block {ids[small]}; up to "
+            f"{_percent(OVERLAP_SHARE)} is mended): draw one up to the other's edge"
+        )
     return problems
+
+
+def _percent(share: float) -> str:
+    """Return a share in percent, with a decimal where it is small."""
+    words = f"{share * 100:.0f}" if share >= 0.1 else f"{share * 100:.1f}".removesuffix(".0")
+    return f"{words} %"
 
 
 def _plots_outside(plots: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, us: bool) -> list[str]:
@@ -110,21 +169,9 @@ def _plots_outside(plots: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, us: bool) 
     problems = []
     for index in away[away > 1.0].index:
         near = blocks["block_id"].iloc[int(np.argmin(shapes.distance(plots.geometry[index])))]
-        far = f"{away[index] / 0.3048:,.0f} ft" if us else f"{away[index]:,.0f} m"
         problems.append(
-            f"plots: plot {plots['plot_id'][index]} lies outside every block, {far} from block "
-            f"{near}; move it or draw the block around it"
+            f"plots: plot {plots['plot_id'][index]} lies outside every block, "
+            f"{distance_words(away[index], us)} from block {near}; move it or draw the block "
+            "around it"
         )
     return problems
-
-
-def area_words(area_m2: float, us: bool) -> str:
-    """Return an area as the owner would say it.
-
-    References
-    ----------
-    nist_hb44
-    """
-    if us:
-        return f"{area_m2 / 1e4 / HA_PER_ACRE:.2f} acres"
-    return f"{area_m2 / 1e4:.2f} ha"

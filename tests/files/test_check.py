@@ -1,14 +1,18 @@
 """Bad input gives one list in the owner's names, and nothing is written."""
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
 import pyogrio
 import pytest
+import rasterio
 from click.testing import CliRunner
 from shapely import Polygon, affinity
 
 import clearing
+from clearing import land
 from clearing.cli import main
+from clearing.rates import for_settings
 
 
 def layer(folder, name):
@@ -97,6 +101,34 @@ def test_two_blocks_over_each_other_are_named(sample):
     found = " ".join(problems_of(sample))
     assert f"block {one} and block {two} lie over each other by" in found
     assert "acres" in found
+
+
+def test_a_slip_between_two_blocks_is_no_problem(sample):
+    """A foot over the neighbour's edge passes; it is mended on the way and said in feet."""
+    blocks = layer(sample, "blocks")
+    one, two = blocks.loc[0, "block_id"], blocks.loc[1, "block_id"]
+    over = blocks.geometry[1].buffer(0.3).difference(blocks.geometry.drop([0, 1]).union_all())
+    blocks.loc[1, "geometry"] = blocks.geometry[1].union(over.intersection(blocks.geometry[0]))
+    save(sample, "blocks", blocks)
+    before = (sample / "land.gpkg").read_bytes()
+    place = clearing.read(sample)
+    ground = land.lay_out(place, for_settings(place.settings))
+    assert any(f"an overlap with block {o} was taken out (-" in note and " sq ft)" in note
+               for note in ground.notes for o in (one, two))  # fmt: skip
+    assert set(ground.mended["block_id"]) <= {one, two}
+    assert (sample / "land.gpkg").read_bytes() == before
+
+
+def test_a_photo_of_another_place_is_named(sample):
+    """The blocks in one zone, the photo in another: both are told, with the miles between."""
+    pixels = np.full((3, 4, 4), 9, dtype=np.uint8)
+    corner = rasterio.transform.from_origin(612_356, 4_022_127, 100, 100)
+    with rasterio.open(sample / "aerial.tif", "w", driver="GTiff", count=3, height=4, width=4,
+                       dtype="uint8", crs="EPSG:32633", transform=corner) as image:  # fmt: skip
+        image.write(pixels)
+    found = " ".join(problems_of(sample))
+    assert "and 8 more lie 5,3" in found
+    assert "miles from the photo aerial.tif; check the coordinate system of blocks" in found
 
 
 def test_all_problems_come_at_once_and_nothing_is_written(sample):

@@ -51,12 +51,22 @@ def test_net_ground_leaves_out_house_and_pond():
 
 
 def test_ground_drawn_twice_counts_once():
-    """The slip of two blocks over each other belongs to the first."""
+    """The slip of two blocks over each other belongs to the smaller, and is said."""
     second = block("2", shapely.box(199, 0, 300, 100))
     ground = laid(farm([block(), second]))
     assert ground.blocks.geometry[0].intersection(ground.blocks.geometry[1]).area < 1e-6
     assert ground.blocks["area_ha"].sum() == pytest.approx(3.0, rel=1e-3)
-    assert ground.blocks["gross_ha"].sum() == pytest.approx(3.01, rel=1e-3)
+    assert ground.blocks["gross_ha"].sum() == pytest.approx(3.0, rel=1e-3)
+    assert ground.mended["area_m2"].sum() == pytest.approx(-100, rel=1e-3)
+    assert "block 1: an overlap with block 2 was taken out (-1,077 sq ft)" in ground.notes
+
+
+def test_blocks_that_are_not_mended_count_ground_once():
+    """More than a slip, where nobody asked the reader: the first block has the ground."""
+    second = block("2", shapely.box(180, 0, 300, 100))
+    ground = laid(farm([block(), second]))
+    assert ground.blocks["area_ha"].sum() == pytest.approx(3.0, rel=1e-3)
+    assert ground.blocks["gross_ha"].sum() == pytest.approx(3.2, rel=1e-3)
 
 
 @pytest.mark.parametrize("moved", [*LAYERS, "all"])

@@ -1,0 +1,245 @@
+"""Find and open the file that holds a layer: six formats, and no other driver, link or path."""
+
+import warnings
+import zipfile
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+import geopandas as gpd
+import pandas as pd
+import pyogrio
+
+from clearing.errors import InputError
+from clearing.tables import name_list
+
+ENDINGS = ("geojson", "gpkg", "shp", "kml", "kmz", "gpx")
+PACKED = ("land.gpkg", "land.kml", "land.kmz", "land.gpx")
+DRIVERS = ("GeoJSON", "GPKG", "ESRI Shapefile", "LIBKML", "KML", "GPX")
+# what the first bytes of each format must hold: no other driver is ever asked
+SIGNS = {
+    "geojson": b"{", "gpkg": b"SQLite format 3\0", "shp": b"\x00\x00\x27\x0a", "kml": b"<kml",
+    "kmz": b"PK", "gpx": b"<gpx",
+}  # fmt: skip
+# what no text of ours holds, and why it is not read on
+REFUSED = {
+    b"<!DOCTYPE": "it defines words of its own; save it anew",
+    b"<!ENTITY": "it defines words of its own; save it anew",
+    b"<NetworkLink": "it links to shapes that lie elsewhere; save the shapes themselves in it",
+    b"gdal_streamed_alg": "it holds commands and no shapes",
+}
+LARGEST_BYTES = 200_000_000  # a larger text is no farm's; own choice
+HEAD_BYTES = 4096  # how far into a file its sign is looked for
+# which layers of a GPX file hold lines and points, and what they are in land.gpx
+GPX_LINES, GPX_POINTS = ("tracks", "routes"), ("waypoints",)
+GPX_LAYERS = {"blocks": GPX_LINES, "plots": GPX_POINTS}
+GPX_OWN = {
+    "blocks": GPX_LINES, "strips": GPX_LINES, "features": (*GPX_LINES, *GPX_POINTS),
+    "plots": GPX_POINTS, "keep_trees": GPX_POINTS,
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file and the layers in it that together are one of ours."""
+
+    path: Path
+    layers: tuple[str, ...]
+
+    @property
+    def ending(self) -> str:
+        """Return the file's ending, without the dot."""
+        return ending_of(self.path)
+
+
+def ending_of(path: Path) -> str:
+    """Return a file's ending in small letters, without the dot.
+
+    References
+    ----------
+    own reasoning
+    """
+    return path.suffix.lower().removeprefix(".")
+
+
+def find_layer(home: Path, name: str) -> Source | None:
+    """Return where a layer lies: in a file of its own, else in a land file; none when nowhere.
+
+    Raises
+    ------
+    InputError
+        Two files hold it, or the file cannot be looked into.
+
+    References
+    ----------
+    own reasoning
+    """
+    files = {path.name.lower(): path for path in sorted(home.iterdir()) if path.is_file()}
+    own = [files[f"{name}.{ending}"] for ending in ENDINGS if f"{name}.{ending}" in files]
+    if len(own) > 1:
+        names = " and ".join(path.name for path in own)
+        raise InputError([f"{names} both hold it; keep one of them"], name)
+    if own:
+        return Source(own[0], _own_layers(own[0], name))
+    found = []
+    for packed in (files[each] for each in PACKED if each in files):
+        held = _packed_layers(packed, name)
+        found += [Source(packed, held)] if held else []
+    if len(found) > 1:
+        names = " and ".join(source.path.name for source in found)
+        raise InputError([f"{names} both hold it; keep it in one of them"], name)
+    return found[0] if found else None
+
+
+def open_layer(source: Source) -> gpd.GeoDataFrame:
+    """Return what a file holds, as it stands there.
+
+    Raises
+    ------
+    InputError
+        With the reason in words.
+
+    References
+    ----------
+    own reasoning
+    """
+    content, frames = _content(source.path), []
+    for layer in source.layers or (None,):
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                driver = pyogrio.read_info(content, layer=layer)["driver"]
+                frame = pyogrio.read_dataframe(content, layer=layer, on_invalid="fix")
+        except Exception as cause:  # the reader's own errors have no common root
+            raise _unreadable(source.path, cause) from cause
+        if driver not in DRIVERS:
+            raise _refused(source.path, f"it is no {source.ending.upper()} file")
+        if isinstance(frame, gpd.GeoDataFrame) and (len(frame) or len(source.layers) < 2):
+            named = frame.geometry.name == "geometry"
+            frames.append(frame if named else frame.rename_geometry("geometry"))
+    if not frames:
+        raise InputError([f"{source.path.name} holds no shapes; draw them"], source.path.name)
+    if len(frames) == 1:
+        return frames[0]
+    crs = frames[0].crs
+    return gpd.GeoDataFrame(pd.concat(frames, ignore_index=True), geometry="geometry", crs=crs)
+
+
+def _own_layers(path: Path, name: str) -> tuple[str, ...]:
+    """Return the layers to take from a layer's own file: the one of its name, else the only one."""
+    ending = ending_of(path)
+    if ending == "gpx":
+        return tuple(each for each in GPX_OWN[name] if each in _listed(path))
+    if ending in ("geojson", "shp"):
+        return ()
+    listed = _listed(path)
+    same = [each for each in listed if _same(each, name)]
+    if same or len(listed) <= 1:
+        return tuple(same or listed)
+    raise InputError(
+        [f"{path.name} holds {name_list(listed)}, and none is called {name}; name one so"], name
+    )
+
+
+def _packed_layers(path: Path, name: str) -> tuple[str, ...]:
+    """Return the layers of a land file that are the one asked for (none when it has none)."""
+    if ending_of(path) == "gpx":
+        return tuple(each for each in GPX_LAYERS.get(name, ()) if each in _listed(path))
+    return tuple(each for each in _listed(path) if _same(each, name))
+
+
+def _same(layer: str, name: str) -> bool:
+    """Return whether a layer or folder is called as ours: small letters, underscores for blanks."""
+    return layer.strip().lower().replace(" ", "_").replace("-", "_") == name
+
+
+def _listed(path: Path) -> list[str]:
+    """Return the layers of a file that hold something."""
+    content = _content(path)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            names = [str(row[0]) for row in pyogrio.list_layers(content)]
+            if ending_of(path) != "gpx":
+                return names
+            return [n for n in names if pyogrio.read_info(content, layer=n)["features"]]
+    except Exception as cause:  # the reader's own errors have no common root
+        raise _unreadable(path, cause) from cause
+
+
+def _content(path: Path) -> Path | bytes:
+    """Return what the reader is given: the file, or the text that stands in it.
+
+    Raises
+    ------
+    InputError
+        The file is not what its ending says, is too large, or links elsewhere.
+    """
+    ending = ending_of(path)
+    try:
+        with path.open("rb") as stream:
+            head = stream.read(HEAD_BYTES).removeprefix(b"\xef\xbb\xbf").lstrip()
+        there = (
+            SIGNS[ending] in head if ending in ("kml", "gpx") else head.startswith(SIGNS[ending])
+        )
+        if not there:
+            raise _refused(path, f"it is no {ending.upper()} file")
+        if ending in ("gpkg", "shp"):
+            if ending == "shp":
+                _shapefile_whole(path)
+            return path.resolve()
+        text = _unzipped(path) if ending == "kmz" else _bounded(path.open("rb"), path)
+    except (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, EOFError) as cause:
+        raise _unreadable(path, cause) from cause
+    found = [words for sign, words in REFUSED.items() if sign in text]
+    if found:
+        raise _refused(path, found[0])
+    return text
+
+
+def _bounded(stream: IO[bytes], path: Path) -> bytes:
+    """Return all that a stream holds, up to a bound."""
+    with stream:
+        text = stream.read(LARGEST_BYTES + 1)
+    if len(text) > LARGEST_BYTES:
+        raise _refused(path, f"it holds more than {LARGEST_BYTES // 10**6} MB")
+    return text
+
+
+def _unzipped(path: Path) -> bytes:
+    """Return the KML text of a KMZ file: doc.kml, else the first KML in it."""
+    with zipfile.ZipFile(path) as packed:
+        inside = [info for info in packed.infolist() if info.filename.lower().endswith(".kml")]
+        main = [info for info in inside if info.filename.lower() == "doc.kml"] or inside
+        text = _bounded(packed.open(main[0]), path) if main else b""
+    if SIGNS["kml"] not in text[:HEAD_BYTES]:
+        raise _refused(path, "there is no KML in it")
+    return text
+
+
+def _shapefile_whole(path: Path) -> None:
+    """Check that a Shapefile's companions are there."""
+    beside = {each.name.lower() for each in path.parent.iterdir()}
+    stem = path.stem.lower()
+    gone = [f"{path.stem}.{e}" for e in ("shx", "dbf") if f"{stem}.{e}" not in beside]
+    if gone:
+        verb = "is" if len(gone) == 1 else "are"
+        raise _refused(
+            path,
+            f"{name_list(gone)} {verb} missing; copy all files of the Shapefile (.shp, .shx, "
+            ".dbf, .prj)",
+        )
+
+
+def _unreadable(path: Path, cause: Exception) -> InputError:
+    """Return the sentence for a file that the reader gave up on."""
+    words = " ".join(str(cause).replace(str(path.resolve()), path.name).split())
+    if "/vsimem/" in words or not words:
+        words = "it is damaged, or holds no shapes"
+    return _refused(path, words)
+
+
+def _refused(path: Path, words: str) -> InputError:
+    """Return the sentence for a file that is not read."""
+    return InputError([f"{path.name} cannot be read: {words}"], path.name)

@@ -1,6 +1,7 @@
 """Which strips lie beside which, for the seed that crosses an edge."""
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
 import shapely
 
@@ -21,26 +22,47 @@ def strip_neighbours(strips: gpd.GeoDataFrame) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        As ``walk/neighbours``: distance of the edges [m], length of the shared edge [m].
+        As ``walk/neighbours``: distance of the edges [m], length of the shared edge [m] (0 for
+        strips that touch at a corner); the same seen from either strip.
 
     References
     ----------
     own reasoning
     """
-    shapes = strips.geometry
-    left, right = shapes.sindex.query(shapes, predicate="dwithin", distance=FURTHEST_M)
-    apart = left != right
-    one, two = shapes.iloc[left[apart]].array, shapes.iloc[right[apart]].array
-    edges = shapely.boundary(one)
+    shapes = strips.geometry.to_numpy()
+    left, right = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=FURTHEST_M)
+    once = left < right
+    left, right = left[once], right[once]
+    apart = shapely.distance(shapes[left], shapes[right])
+    shared = np.zeros(len(left))
+    near = apart <= TOUCH_M
+    shared[near] = _shared_m(shapes[left[near]], shapes[right[near]])
+    ids = strips["strip_id"].to_numpy()
     table = pd.DataFrame(
         {
-            "strip_id": strips["strip_id"].to_numpy()[left[apart]],
-            "neighbour_id": strips["strip_id"].to_numpy()[right[apart]],
-            "distance_m": shapely.distance(one, two),
-            "shared_m": shapely.length(
-                shapely.intersection(edges, shapely.buffer(two, TOUCH_M, quad_segs=2))
-            ),
+            "strip_id": ids[np.concatenate([left, right])],
+            "neighbour_id": ids[np.concatenate([right, left])],
+            "distance_m": np.tile(apart, 2),
+            "shared_m": np.tile(shared, 2),
         }
     )
-    table.loc[table["distance_m"] > TOUCH_M, "shared_m"] = 0.0
     return table[columns("neighbours")].sort_values(["strip_id", "neighbour_id"], ignore_index=True)
+
+
+def _shared_m(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Return the length of the edge that strips share, the mean of both views [m].
+
+    Where a shared edge ends, both outlines part and stay within the touching distance for a bit
+    in proportion to it; twice the length at that distance less the length at double the distance
+    is free of that bit.
+    """
+    seen = []
+    for own, other in ((one, two), (two, one)):
+        edge = shapely.boundary(own)
+        close, wide = (
+            shapely.length(shapely.intersection(edge, shapely.buffer(shapely.boundary(other), far)))
+            for far in (TOUCH_M, 2 * TOUCH_M)
+        )
+        seen.append(2 * close - wide)
+    mean = (seen[0] + seen[1]) / 2
+    return np.where(mean > 2 * TOUCH_M, mean, 0.0)

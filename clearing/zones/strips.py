@@ -1,7 +1,6 @@
 """Cut each block into strips: the owner's own, else natural lines, else across the long axis."""
 
 import itertools
-import math
 import string
 from collections.abc import Iterator
 from typing import Any
@@ -10,14 +9,14 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 import shapely
-from shapely import affinity
 
 from clearing.tables import columns
+from clearing.zones.cutting import SLIVER, cut_block, fitted
+from clearing.zones.footing import Footing, footing, on_foot, walls_in
 
-NATURAL = ("water", "fence", "trail", "farm_road")  # lines a strip should end at
 ACCESS = ("gate", "farm_road", "public_road", "trail")  # ways in, best first
-WHOLE_UP_TO = 1.5  # a piece up to this many wished areas stays whole; own choice
-SLIVER = 0.35  # a piece below this share of the wished area joins its neighbour; own choice
+
+Named = tuple[str, str, shapely.Geometry]  # strip_id, name, shape
 
 
 def cut_strips(
@@ -34,36 +33,48 @@ def cut_strips(
         As ``walk/blocks`` and ``walk/features``.
     own : GeoDataFrame
         The owner's own strips in the grid (may be empty); ground of a block that they leave out
-        becomes a further strip.
+        becomes further strips, scraps of it lie with the strip beside them.
     wish_ha : float
         Wished area of a strip [ha].
 
     Returns
     -------
     GeoDataFrame
-        As ``walk/strips``.
+        As ``walk/strips``, block by block in the order given.
 
     References
     ----------
     own reasoning
     """
-    rows: list[tuple[Any, ...]] = []
-    given = {str(name) for name in [*blocks["block_id"], *own["strip_id"]]}
-    for block in blocks.itertuples():
+    rows: dict[str, list[tuple[Any, ...]]] = {}
+    taken = {str(name) for name in [*blocks["block_id"], *own["strip_id"]]}
+    walls = footing(walls_in(features))
+    for block in sorted(blocks.itertuples(), key=lambda block: str(block.block_id)):
         drawn = own[own["block_id"] == block.block_id] if len(own) else own
         access = way_in_point(block.geometry, features)
-        taken = (given - {block.block_id}) | {str(row[0]) for row in rows}
+        free = taken - {str(block.block_id)}
         if len(drawn):
-            named = _own_pieces(block, drawn, taken)
+            named = _own_pieces(block, drawn, (features, wish_ha * 1e4, access), free)
         else:
-            pieces = _pieces(block.geometry, features, wish_ha * 1e4, access)
-            named = _named(block.block_id, block.name, pieces, taken)
-        for strip_id, name, shape in named:
-            entry = shapely.get_point(shapely.shortest_line(access, shape), -1)
-            rows.append((strip_id, block.block_id, name, shape.area / 1e4, access.distance(shape),
-                         entry.x, entry.y, shape))  # fmt: skip
-    frame = pd.DataFrame(rows, columns=columns("strips"))
+            pieces = cut_block(block.geometry, features, wish_ha * 1e4, access)
+            named = _named(str(block.block_id), str(block.name), pieces, free)
+        taken |= {strip_id for strip_id, _, _ in named}
+        rows[block.block_id] = _rows(block.block_id, named, access, walls)
+    table = [row for block_id in blocks["block_id"] for row in rows[block_id]]
+    frame = pd.DataFrame(table, columns=columns("strips"))
     return gpd.GeoDataFrame(frame, geometry="geometry", crs=blocks.crs)
+
+
+def _rows(
+    block_id: str, named: list[Named], access: shapely.Point, walls: Footing
+) -> list[tuple[Any, ...]]:
+    """Return the rows of one block's strips, with the way to each on foot."""
+    shapes = np.array([shape for _, _, shape in named], dtype=object)
+    metres, entries = on_foot(access, shapes, walls)
+    return [
+        (strip_id, block_id, name, shape.area / 1e4, float(far), entry.x, entry.y, shape)
+        for (strip_id, name, shape), far, entry in zip(named, metres, entries, strict=True)
+    ]
 
 
 def way_in_point(shape: shapely.Geometry, features: gpd.GeoDataFrame) -> shapely.Point:
@@ -82,25 +93,49 @@ def way_in_point(shape: shapely.Geometry, features: gpd.GeoDataFrame) -> shapely
 
 
 def _own_pieces(
-    block: Any, drawn: gpd.GeoDataFrame, taken: set[str]
-) -> list[tuple[str, str, shapely.Geometry]]:
+    block: Any,
+    drawn: gpd.GeoDataFrame,
+    ground: tuple[gpd.GeoDataFrame, float, shapely.Point],
+    taken: set[str],
+) -> list[Named]:
     """Return the owner's strips cut to the block, and what they leave of it."""
-    left, named = block.geometry, []
+    features, wish_m2, access = ground
+    left, names, shapes = block.geometry, [], []
     for row in drawn.itertuples():
-        shape = left.intersection(shapely.make_valid(row.geometry))
-        if shape.area > 1.0:
+        shape = _areas(left.intersection(shapely.make_valid(row.geometry)))
+        if shape.area > 0:
             name = row.name if isinstance(row.name, str) and row.name else row.strip_id
-            named.append((str(row.strip_id), str(name), shape))
-            left = left.difference(shape)
-    if left.area > 1.0:
-        rest = _free(f"{block.block_id}", ["rest"], taken)
-        named.append((*rest, f"{block.name}, the rest", left))
+            names.append((str(row.strip_id), str(name)))
+            shapes.append(shape)
+            left = _areas(left.difference(shape))
+    rest = []
+    for part in shapely.get_parts(left):
+        far = shapely.distance(part, shapes)
+        if part.area >= SLIVER * wish_m2 or not len(far):
+            rest.append(part)
+            continue
+        edges = [shapely.intersection(part.boundary, shape.buffer(0.01)).length for shape in shapes]
+        at = min(range(len(shapes)), key=lambda i: (-edges[i], far[i]))
+        shapes[at] = shapely.union_all([*fitted([shapes[at], part])])
+    named = [(*name, shape) for name, shape in zip(names, shapes, strict=True)]
+    if rest:
+        pieces = cut_block(shapely.union_all(rest), features, wish_m2, access)
+        ids = _free(f"{block.block_id}rest", _ends(len(pieces)), taken)
+        named += [(strip_id, f"{block.name}, the rest", piece)
+                  for strip_id, piece in zip(ids, pieces, strict=True)]  # fmt: skip
     return named
+
+
+def _areas(shape: shapely.Geometry) -> shapely.Geometry:
+    """Return the areas of a shape without stray lines and points."""
+    parts = shapely.get_parts(shape)
+    areas = parts[shapely.get_dimensions(parts) == 2]
+    return areas[0] if len(areas) == 1 else shapely.union_all(areas)
 
 
 def _named(
     block_id: str, name: str, pieces: list[shapely.Geometry], taken: set[str]
-) -> list[tuple[str, str, shapely.Geometry]]:
+) -> list[Named]:
     """Return pieces with ids: the block's own when it stays whole, else 4a, 4b and so on."""
     if len(pieces) == 1 and block_id not in taken:
         return [(block_id, name, pieces[0])]
@@ -111,6 +146,13 @@ def _named(
         (strip_id, f"{name} {letter}", piece)
         for strip_id, letter, piece in zip(ids, letters, pieces, strict=True)
     ]
+
+
+def _ends(number: int) -> list[str]:
+    """Return nothing for one piece, else -a, -b and so on."""
+    if number == 1:
+        return [""]
+    return [f"-{letter}" for letter in itertools.islice(_letters(), number)]
 
 
 def _letters() -> Iterator[str]:
@@ -125,90 +167,3 @@ def _free(stem: str, ends: list[str], taken: set[str]) -> list[str]:
     while taken.intersection(f"{stem}{end}" for end in ends):
         stem += "-"
     return [f"{stem}{end}" for end in ends]
-
-
-def _pieces(
-    shape: shapely.Geometry, features: gpd.GeoDataFrame, wish_m2: float, access: shapely.Point
-) -> list[shapely.Geometry]:
-    """Return the strips of one block, nearest to the way in first."""
-    if shape.area <= WHOLE_UP_TO * wish_m2:
-        return [shape]
-    pieces = []
-    for part in _natural_parts(shape, features, wish_m2):
-        number = max(1, round(part.area / wish_m2)) if part.area > WHOLE_UP_TO * wish_m2 else 1
-        pieces += _across(part, number, access)
-    pieces = _joined(pieces, SLIVER * wish_m2)
-    return sorted(pieces, key=lambda piece: (round(access.distance(piece.centroid), 3), piece.area))
-
-
-def _natural_parts(
-    shape: shapely.Geometry, features: gpd.GeoDataFrame, wish_m2: float
-) -> list[shapely.Geometry]:
-    """Return the block cut at creeks, fences, trails and farm roads, without slivers."""
-    lines = features[
-        features["kind"].isin(NATURAL)
-        & features.geom_type.isin(["LineString", "MultiLineString"])
-        & features.intersects(shape)
-    ]
-    if not len(lines):
-        return _parts(shape)
-    net = shapely.union_all([*lines.geometry, shape.boundary])
-    cells = shapely.get_parts(shapely.polygonize([net]))
-    inside = [cell for cell in cells if shape.contains(cell.representative_point())]
-    return _joined(inside, SLIVER * wish_m2) or _parts(shape)
-
-
-def _parts(shape: shapely.Geometry) -> list[shapely.Geometry]:
-    """Return the polygons of a shape."""
-    return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
-
-
-def _across(shape: shapely.Geometry, number: int, access: shapely.Point) -> list[shapely.Geometry]:
-    """Return a polygon cut across its long axis into parts of equal area, from the way in."""
-    if number == 1:
-        return [shape]
-    box = shapely.minimum_rotated_rectangle(shape)
-    corners = np.asarray(box.exterior.coords)
-    sides = corners[1:3] - corners[0:2]
-    long_side = sides[int(np.argmax(np.hypot(sides[:, 0], sides[:, 1])))]
-    angle = math.degrees(math.atan2(long_side[1], long_side[0]))
-    centre = shape.centroid
-    turned = affinity.rotate(shape, -angle, origin=centre)
-    way_in = affinity.rotate(access, -angle, origin=centre)
-    west, south, east, north = turned.bounds
-    cuts = [_cut_at(turned, i / number) for i in range(1, number)]
-    edges = [west - 1, *cuts, east + 1]
-    parts = []
-    for left, right in itertools.pairwise(edges):
-        window = shapely.box(left, south - 1, right, north + 1)
-        # cut the shape as it lies, so that neighbours share the very same corners
-        parts += _parts(shape.intersection(affinity.rotate(window, angle, origin=centre)))
-    return parts if way_in.x <= (west + east) / 2 else parts[::-1]
-
-
-def _cut_at(turned: shapely.Geometry, share: float) -> float:
-    """Return the x left of which the wished share of the area lies."""
-    west, south, east, north = turned.bounds
-    low, high = west, east
-    for _ in range(60):
-        middle = (low + high) / 2
-        if turned.intersection(shapely.box(west, south, middle, north)).area < share * turned.area:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
-
-
-def _joined(pieces: list[shapely.Geometry], least_m2: float) -> list[shapely.Geometry]:
-    """Return the pieces with each one that is too small joined to its longest neighbour."""
-    pieces = list(pieces)
-    while len(pieces) > 1:
-        small = min(range(len(pieces)), key=lambda i: pieces[i].area)
-        if pieces[small].area >= least_m2:
-            break
-        lone = pieces.pop(small)
-        shared = [lone.boundary.intersection(other.buffer(0.01)).length for other in pieces]
-        far = [lone.distance(other) for other in pieces]
-        best = min(range(len(pieces)), key=lambda i: (-shared[i], far[i]))
-        pieces[best] = shapely.union_all([pieces[best], lone])
-    return pieces

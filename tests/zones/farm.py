@@ -8,9 +8,12 @@ import pandas as pd
 import shapely
 
 from clearing.property import Property
+from clearing.rates import load
 from clearing.tables import check, column_file, to_metric
+from clearing.zones import draw_zones
 from tests.small_ground import SETTINGS, SIZES
 
+RATES = load()
 GRID = "EPSG:32616"
 EAST, NORTH = 500_000.0, 4_020_000.0  # on the grid's central meridian, in the upper south
 
@@ -74,15 +77,40 @@ def walk_blocks(*shapes: shapely.Geometry) -> gpd.GeoDataFrame:
     )  # fmt: skip
 
 
-def walk_features(*rows: tuple[str, shapely.Geometry]) -> gpd.GeoDataFrame:
-    """Return features of (kind, shape)."""
+def walk_features(*rows: tuple) -> gpd.GeoDataFrame:
+    """Return features of (kind, shape) or (kind, shape, setback in metres)."""
     return gpd.GeoDataFrame(
-        {"kind": [kind for kind, _ in rows], "name": [kind for kind, _ in rows],
-         "setback_m": np.full(len(rows), np.nan)},
-        geometry=[shape for _, shape in rows], crs=GRID,
+        {"kind": [row[0] for row in rows], "name": [row[0] for row in rows],
+         "setback_m": np.array([row[2] if len(row) > 2 else np.nan for row in rows])},
+        geometry=[row[1] for row in rows], crs=GRID,
     )  # fmt: skip
 
 
 def heights(block_id: str = "1", upper: tuple[float, ...] = (0, 2, 6, 10, 14, 18)) -> pd.DataFrame:
     """Return a stocking that only says how tall each size class may be."""
     return pd.DataFrame({"block_id": block_id, "size_class": SIZES, "upper_height_m": upper})
+
+
+def walk_trees(*rows: tuple[shapely.Geometry, float]) -> gpd.GeoDataFrame:
+    """Return keep trees of (place, width of the crown in metres)."""
+    crowns = np.array([crown for _, crown in rows], dtype=float)
+    return gpd.GeoDataFrame({"crown_m": crowns}, geometry=[each for each, _ in rows], crs=GRID)
+
+
+def zones_of(
+    features: gpd.GeoDataFrame,
+    trees: gpd.GeoDataFrame | None = None,
+    shape: shapely.Geometry | None = None,
+) -> gpd.GeoDataFrame:
+    """Return the zones of one strip, of 16 ha unless another shape is given."""
+    shape = shapely.box(0, 0, 400, 400) if shape is None else shape
+    strip = {"strip_id": ["1"], "block_id": ["1"]}
+    strips = gpd.GeoDataFrame(strip, geometry=[shape], crs=GRID)
+    return draw_zones(strips, features, walk_trees() if trees is None else trees, heights(), RATES)
+
+
+def at_point(zones: gpd.GeoDataFrame, point: shapely.Geometry) -> list[tuple[str, str, str]]:
+    """Return every zone that touches a point, as (flags, fall_from, power_from)."""
+    here = zones[zones.geometry.distance(point) < 1e-9]
+    rules = here[["flags", "fall_from", "power_from"]].drop_duplicates()
+    return list(rules.itertuples(index=False, name=None))

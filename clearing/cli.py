@@ -7,34 +7,13 @@ import json
 import sys
 import time
 from collections.abc import Callable
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
 import click
 
 EXIT_PROBLEMS, EXIT_NO_PLAN = 1, 3
-NEW_SETTINGS = """\
-# Your place, in your own words and numbers. Lines that start with # are notes.
-
-[property]
-name = {name}
-region = "upper_south"      # upper_south, southeast, midwest, northeast, gulf_coast, plains, west
-units = "us"                # us or metric
-first_year = {year}
-years = 6
-
-[targets]
-species = ["callery_pear"]  # what has to go
-
-[crew]
-who = "family"              # family, hired or contractor
-people = 2
-days_per_week = 2
-hours_per_day = 6
-
-[money]
-budget_per_year = 2000
-"""
 
 
 class _Verbs(click.Group):
@@ -97,11 +76,12 @@ def new(folder: Path, photo: Path | None) -> None:
     from clearing.files import start_property
 
     name = json.dumps(folder.resolve().name.replace("_", " "))  # quoted as TOML quotes, too
-    text = NEW_SETTINGS.format(name=name, year=time.localtime().tm_year + 1)
-    start_property(folder, text, photo)
+    template = resources.files("clearing") / "data" / "new_property.toml"
+    text = template.read_text(encoding="utf-8")
+    start_property(folder, text.format(name=name, year=time.localtime().tm_year + 1), photo)
     click.echo(
-        f"{folder} is ready. Next: put your blocks into {folder / 'land.gpkg'} (layer blocks) or "
-        f"{folder / 'blocks.geojson'}, then 'clearing check {folder}'."
+        f"{folder} is ready. Next: put your blocks into it as blocks.geojson, .gpkg, .shp, .kml, "
+        f".kmz or .gpx (or all layers as land.gpkg), then 'clearing check {folder}'."
     )
 
 
@@ -114,33 +94,43 @@ def draw(folder: Path) -> None:
     place = read(folder)
     for name in ("blocks", "strips", "keep_trees", "features", "plots"):
         click.echo(f"{name}: {len(getattr(place, name))} drawn")
-    click.echo("Draw or change them in any program that writes GeoPackage or GeoJSON; a drawing "
-               "page of our own comes later.")  # fmt: skip
+    click.echo("Draw or change them in any program that writes GeoPackage, Shapefile, GeoJSON, KML "
+               "or GPX; a drawing page of our own comes later.")  # fmt: skip
 
 
 @main.command()
 @folder_argument
-@click.option(
-    "--error", default=0.3, show_default=True, help="Wished error as a share of the mean."
-)
-@click.option(
-    "--confidence", default=0.9, show_default=True, help="How sure the interval shall be."
-)
+@click.option("--error", type=click.FloatRange(0.01, 5), default=0.3, show_default=True,
+              help="Wished error as a share of the mean.")  # fmt: skip
+@click.option("--confidence", type=click.FloatRange(0.5, 0.999), default=0.9, show_default=True,
+              help="How sure the interval shall be.")  # fmt: skip
+@click.option("--cv", type=click.FloatRange(0.01, 10),
+              help="First guess of the spread between plots over their mean.")  # fmt: skip
+@click.option("--add", is_flag=True, help="Lay only what is missing beside plots drawn already.")
 @as_json
-def plots(folder: Path, error: float, confidence: float, as_json: bool) -> None:
-    """Lay sample plots over the blocks of FOLDER: layer, phone file, empty tally."""
+def plots(
+    folder: Path, error: float, confidence: float, cv: float | None, add: bool, as_json: bool
+) -> None:
+    """Lay sample plots over the blocks of FOLDER: layer, phone file, tally sheet, empty tally."""
     from clearing.files import lay_plots, read
 
     place = read(folder)
-    placed = lay_plots(place, folder, error, confidence)
+    with _progress(quiet=as_json) as tell:
+        tell("survey")
+        placed = lay_plots(place, folder, error, confidence, cv, add)
     counts = placed.groupby("block_id", sort=False).size()
     if as_json:
-        click.echo(json.dumps({"plots": len(placed), "by_block": counts.to_dict()}))
+        figures = {"plots": len(placed), "drawn_already": len(place.plots)}
+        click.echo(json.dumps(figures | {"by_block": counts.to_dict()}))
         return
     for block, number in counts.items():
         click.echo(f"block {block}: {number} plots")
-    click.echo(f"{len(placed)} plots in {folder / 'out'}: new_plots.geojson, new_plots.gpx, "
-               "new_tally.csv")  # fmt: skip
+    sure = f"{100 * error:.0f} % error wished, {100 * confidence:.0f} % sure"
+    click.echo(f"{len(placed)} new plots beside {len(place.plots)} drawn: {sure}.")
+    if len(placed):
+        click.echo(f"In {folder / 'out'}: tally_sheet.pdf to print, new_plots.gpx for the phone, "
+                   "new_plots.geojson, new_tally.csv. Back home, copy plots.geojson (old and new) "
+                   "beside property.toml and type what was counted into tally.csv.")  # fmt: skip
 
 
 @main.command()
@@ -148,7 +138,7 @@ def plots(folder: Path, error: float, confidence: float, as_json: bool) -> None:
 @as_json
 def check(folder: Path, as_json: bool) -> None:
     """Read FOLDER and list every problem at once; write nothing."""
-    from clearing import treatment
+    from clearing import land, treatment
     from clearing.errors import InputError
     from clearing.files import read
     from clearing.rates import for_settings
@@ -160,13 +150,17 @@ def check(folder: Path, as_json: bool) -> None:
             click.echo(json.dumps({"problems": found.problems}))
             sys.exit(EXIT_PROBLEMS)
         raise
-    confirm = treatment.to_confirm(for_settings(place.settings), place.settings)
+    rates = for_settings(place.settings)
+    confirm = treatment.to_confirm(rates, place.settings)
+    notes = land.lay_out(place, rates).notes
     if as_json:
-        click.echo(json.dumps({"problems": [], "to_confirm": list(confirm),
+        click.echo(json.dumps({"problems": [], "to_confirm": list(confirm), "ground": list(notes),
                                "defaults": list(place.settings.defaulted)}))  # fmt: skip
         return
     click.echo(f"{place.settings.name}: {len(place.blocks)} blocks, {len(place.plots)} plots, "
                f"{len(place.keep_trees)} keep trees; no problems found.")  # fmt: skip
+    for line in notes:
+        click.echo(f"  the ground: {line}")
     for line in place.settings.defaulted:
         click.echo(f"  taken for granted: {line}")
     for line in confirm:

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 
+import pandas as pd
+
 from clearing import effort, forecast, land, records, schedule, survey, treatment, zones
 from clearing.property import Property, Results
 from clearing.rates import for_settings
@@ -37,6 +39,7 @@ def run(
     progress("survey")
     counted = (ground.blocks, ground.plots, place.tally, settings.confidence, rates)
     stocking, totals = survey.estimate_stocking(*counted), survey.estimate_totals(*counted)
+    offers = survey.offer_measures(ground.blocks, totals, settings.confidence)
     progress("zones")
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
@@ -67,7 +70,23 @@ def run(
         options=options,
         visits=visits,
         plan=plan,
-        warnings=(*ground.notes, *log_notes, *unused_wishes(place)),
+        mended=ground.mended,
+        offers=offers,
+        warnings=(*ground.notes, *said_of(offers), *log_notes, *unused_wishes(place)),
+    )
+
+
+def said_of(offers: pd.DataFrame) -> tuple[str, ...]:
+    """Return a sentence for each measure that the owner gave, whether it helped or not.
+
+    References
+    ----------
+    own reasoning
+    """
+    asked = offers[(offers["measure"] != "ground") & (offers["estimator"] == "ratio")]
+    return tuple(
+        f"{row.why}; {'used for blocks without plots' if row.helps else 'not used'}"
+        for row in asked.itertuples()
     )
 
 

@@ -146,6 +146,8 @@ class Results:
     options: pd.DataFrame
     visits: pd.DataFrame
     plan: "FieldPlan"
+    mended: pd.DataFrame = field(default_factory=pd.DataFrame)
+    offers: pd.DataFrame = field(default_factory=pd.DataFrame)
     warnings: tuple[str, ...] = ()
 
 

@@ -9,14 +9,12 @@ import tempfile
 from importlib import resources
 from pathlib import Path
 
-import geopandas as gpd
 import pandas as pd
 
-from clearing import land, records, report, survey
+from clearing import records, report
 from clearing.errors import InputError
 from clearing.files.photo import open_photo
-from clearing.property import Property, Results
-from clearing.rates import for_settings
+from clearing.property import Results
 from clearing.tables import check, column_file
 from clearing.units import volume_l
 
@@ -156,36 +154,6 @@ def start_property(folder: str | Path, settings: str, photo: Path | None) -> Non
         if not (home / f"{name}.csv").exists():
             write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")
     write_whole(home / "property.toml", settings)
-
-
-def lay_plots(
-    place: Property, folder: str | Path, error: float, confidence: float
-) -> gpd.GeoDataFrame:
-    """Return new sample plots, written as layer, phone file and empty tally into ``out``.
-
-    Parameters
-    ----------
-    place : Property
-        Blocks to lay plots over.
-    folder : path
-        The property's folder.
-    error, confidence : float
-        Wished half-width as a share of the mean, and how sure.
-
-    References
-    ----------
-    cochran_1977
-    """
-    ground = land.lay_out(place, for_settings(place.settings))
-    number = survey.allocate_plots(ground.blocks, error, confidence)
-    placed = survey.place_plots(ground.blocks, number, place.settings.seed).to_crs("EPSG:4326")
-    outputs = {
-        "new_plots.geojson": placed.to_json(drop_id=True).encode(),
-        "new_plots.gpx": report.waypoints_gpx(placed, "plot_id").encode(),
-        "new_tally.csv": (",".join(column_file("tally")["column"]) + "\n").encode(),
-    }
-    write_files(outputs, folder)
-    return placed
 
 
 def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object]) -> str:

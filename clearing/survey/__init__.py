@@ -1,6 +1,11 @@
 """How much grows there? Stems by block, species and size class, with an honest error."""
 
-from clearing.survey.layout import allocate_plots, place_plots
+from clearing.survey.layout import (
+    allocate_plots,
+    first_look,
+    nearest_neighbour_ratio,
+    place_plots,
+)
 from clearing.survey.measure import offer_measures
 from clearing.survey.sampling import (
     Estimate,
@@ -19,6 +24,8 @@ __all__ = [
     "allocate_plots",
     "estimate_stocking",
     "estimate_totals",
+    "first_look",
+    "nearest_neighbour_ratio",
     "neyman_allocation",
     "offer_measures",
     "place_plots",

@@ -14,6 +14,8 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
+from clearing.tables import columns
+
 # the owner's column -> the basis it gives, and its name in a sentence
 MEASURES = {
     "photo_count": ("photo", "trees counted on the photo"),
@@ -21,9 +23,6 @@ MEASURES = {
 }
 HELPS_BELOW = 0.9  # of the standard error without the measure; own choice
 LEAST_BLOCKS = {"ground": 2, "ratio": 4, "regression": 5}  # with plots; own choice
-OFFER = [
-    "measure", "estimator", "blocks", "total", "se", "low", "high", "df", "helps", "why",
-]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -80,7 +79,7 @@ def offer_measures(
         for estimator in ("ratio", "regression") if size is not None else ():
             found = _row(name, estimator, frame, np.asarray(size), confidence)
             rows.append(found | _judged(found, plain))
-    return pd.DataFrame(rows)[OFFER]
+    return pd.DataFrame(rows)[columns("offers")]
 
 
 def _judged(found: dict[str, Any], plain: dict[str, Any]) -> dict[str, Any]:

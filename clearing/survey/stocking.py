@@ -56,9 +56,11 @@ def estimate_stocking(
 
     density = sum(y) / sum(a), y stems and a ground inside the block of each plot; basal area the
     same with pi/4 dbh^2; quadratic mean diameter = sqrt(4 basal / (pi density)). The standard
-    error is that of a clumped count, the interval `clumped_count_interval`, both with the
-    finite-population correction 1 - ground looked at / ground of the block; t_low and t_high are
-    the plain interval density -+ t sqrt(sum((y - density a)^2) n / (n - 1)) / sum(a), without it.
+    error is that of a clumped count, the interval `clumped_count_interval`. The centres of circles
+    are an infinite population and circles overlap, so that no finite-population correction
+    applies until half of the block was looked at; from there it falls to nought where all of it
+    was: f = min(1, 2 (1 - looked / area)). t_low and t_high are the plain interval
+    density -+ t sqrt(sum((y - density a)^2) n / (n - 1)) / sum(a), without it.
 
     Parameters
     ----------
@@ -285,7 +287,7 @@ def _with_interval(grid: pd.DataFrame, confidence: float) -> pd.DataFrame:
     """Return the grid with estimates, standard errors and intervals where there are plots."""
     grid = grid.copy()
     looked, n = grid["looked_ha"].where(grid["plots"] > 0), grid["plots"]
-    left = (1.0 - looked / grid["area_ha"]).clip(lower=0.0).fillna(1.0)
+    left = (2.0 * (1.0 - looked / grid["area_ha"])).clip(0.0, 1.0).fillna(1.0)
     grid["stems_per_ha"], grid["basal_m2_per_ha"] = grid["count"] / looked, grid["basal"] / looked
     grid["se"] = clumped_se(grid["count"], grid["units"], grid["a"], left) / looked
     low, high = clumped_count_interval(grid["count"], grid["units"], grid["a"], left, confidence)

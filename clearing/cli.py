@@ -138,9 +138,10 @@ def plots(
 @as_json
 def check(folder: Path, as_json: bool) -> None:
     """Read FOLDER and list every problem at once; write nothing."""
-    from clearing import land, treatment
+    from clearing import treatment
     from clearing.errors import InputError
     from clearing.files import read
+    from clearing.pipeline import look
     from clearing.rates import for_settings
 
     try:
@@ -150,17 +151,19 @@ def check(folder: Path, as_json: bool) -> None:
             click.echo(json.dumps({"problems": found.problems}))
             sys.exit(EXIT_PROBLEMS)
         raise
-    rates = for_settings(place.settings)
-    confirm = treatment.to_confirm(rates, place.settings)
-    notes = land.lay_out(place, rates).notes
+    confirm = treatment.to_confirm(for_settings(place.settings), place.settings)
+    notes, left = look(place)
     if as_json:
-        click.echo(json.dumps({"problems": [], "to_confirm": list(confirm), "ground": list(notes),
-                               "defaults": list(place.settings.defaulted)}))  # fmt: skip
+        figures = {"problems": [], "to_confirm": list(confirm), "ground": list(notes)}
+        figures |= {"ground_left": left, "defaults": list(place.settings.defaulted)}
+        click.echo(json.dumps(figures))
         return
     click.echo(f"{place.settings.name}: {len(place.blocks)} blocks, {len(place.plots)} plots, "
                f"{len(place.keep_trees)} keep trees; no problems found.")  # fmt: skip
     for line in notes:
         click.echo(f"  the ground: {line}")
+    for number, line in enumerate(left):
+        click.echo(f"{'    ' if number else '  '}{line}")
     for line in place.settings.defaulted:
         click.echo(f"  taken for granted: {line}")
     for line in confirm:

@@ -8,6 +8,8 @@ from clearing import effort, forecast, land, records, schedule, survey, treatmen
 from clearing.property import Property, Results
 from clearing.rates import for_settings
 
+OVER_M2 = 20.0  # ground over the property line that is taken for a slip of the hand; own choice
+
 
 def run(
     place: Property,
@@ -72,7 +74,56 @@ def run(
         plan=plan,
         mended=ground.mended,
         offers=offers,
-        warnings=(*ground.notes, *said_of(offers), *log_notes, *unused_wishes(place)),
+        warnings=(
+            *ground.notes,
+            *over_the_line(ground, settings.us),
+            *said_of(offers),
+            *log_notes,
+            *unused_wishes(place),
+        ),
+    )
+
+
+def look(place: Property) -> tuple[tuple[str, ...], list[str]]:
+    """Return what there is to say of the ground, and what of it is left for each method.
+
+    Parameters
+    ----------
+    place : Property
+        As `clearing.read` gives it.
+
+    References
+    ----------
+    own reasoning
+    """
+    settings = place.settings
+    rates, _ = records.sharpen(for_settings(settings), place.records)
+    ground = land.lay_out(place, rates)
+    stocking = survey.estimate_stocking(
+        ground.blocks, ground.plots, place.tally, settings.confidence, rates
+    )
+    strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
+    drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
+    left = treatment.left_lines(treatment.ground_left(drawn, strips, rates), rates, settings.us)
+    return (*ground.notes, *over_the_line(ground, settings.us)), left
+
+
+def over_the_line(ground: land.Ground, us: bool) -> tuple[str, ...]:
+    """Return a sentence for each block that reaches over a closed property line.
+
+    References
+    ----------
+    own reasoning
+    """
+    theirs = zones.beyond_the_line(ground.features, ground.blocks.geometry)
+    if theirs is None:
+        return ()
+    area = ground.blocks.intersection(theirs).area
+    return tuple(
+        f"block {name}: {land.area_words(over, us)} lie on the neighbour's side of the property "
+        "line as drawn; draw one of them anew, or settle with the neighbour before any work there"
+        for name, over in zip(ground.blocks["block_id"], area, strict=True)
+        if over > OVER_M2
     )
 
 

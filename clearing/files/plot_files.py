@@ -15,7 +15,7 @@ from clearing.tables import column_file
 from clearing.units import CM_PER_IN, M_PER_FT
 
 PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own choice
-SMALL_RADIUS_M = 3.5891  # a hundredth of an acre for the small stems; own choice
+SMALL_RADIUS_M = 3.58909  # a hundredth of an acre for the small stems; own choice
 SMALL_BELOW_CM = 2.54  # stems that count as small where nobody says; own choice
 
 

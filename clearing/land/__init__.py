@@ -4,10 +4,13 @@ from clearing.land.grid import local_grid, to_grid
 from clearing.land.ground import ENDS_APART, Ground, lay_out
 from clearing.land.mending import mend_blocks
 from clearing.land.problems import shape_problems
+from clearing.land.words import area_words, distance_words
 
 __all__ = [
     "ENDS_APART",
     "Ground",
+    "area_words",
+    "distance_words",
     "lay_out",
     "local_grid",
     "mend_blocks",

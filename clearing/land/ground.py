@@ -181,7 +181,8 @@ def _plots(
     """Return plots with their block and the area of each circle inside it.
 
     Stems are counted inside the plot and inside the block in which its centre lies, so that the
-    area that counts is the exact overlap of circle and block.
+    area that counts is the exact overlap of circle and block; by walkthrough stems near the edge
+    were counted twice instead, and the whole circle counts (ducey_2004).
     """
     plots = layer.copy()
     for column in ("radius_m", "small_radius_m", "small_below_cm"):
@@ -193,9 +194,11 @@ def _plots(
     plots = plots[plots["block_id"] != ""].reset_index(drop=True)
     home = blocks.set_index("block_id").geometry.reindex(plots["block_id"]).reset_index(drop=True)
     home = gpd.GeoSeries(home, crs=blocks.crs)
-    plots["inside_ha"] = _inside_ha(plots.geometry, plots["radius_m"], home)
     small = plots["small_radius_m"].fillna(plots["radius_m"])
-    plots["small_inside_ha"] = _inside_ha(plots.geometry, small, home)
+    through = plots["edge"].eq("walkthrough").fillna(False).astype(bool)
+    for column, radius in (("inside_ha", plots["radius_m"]), ("small_inside_ha", small)):
+        whole = np.pi * radius**2 / 1e4
+        plots[column] = whole.where(through, _inside_ha(plots.geometry, radius, home))
     return plots[columns("plots")]
 
 

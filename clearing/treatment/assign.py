@@ -147,7 +147,7 @@ def _without(size: Size, ground: Ground, order: Orders) -> Deed:
     if "water_edge" in ground.flags:
         why = "no product whose confirmed label names the water's edge"
     elif "dripline" in ground.flags:
-        why = "no product without soil activity for ground under a tree that stays"
+        why = "no product without soil activity for ground beside a tree that stays or a crop"
     else:
         why = "no recipe of this product for this size"
     if size.mid_cm <= order.by_hand_cm:

@@ -2,6 +2,7 @@
 
 from clearing.zones.neighbours import strip_neighbours
 from clearing.zones.partition import draw_zones
+from clearing.zones.reach import beyond_the_line
 from clearing.zones.strips import cut_strips
 
-__all__ = ["cut_strips", "draw_zones", "strip_neighbours"]
+__all__ = ["beyond_the_line", "cut_strips", "draw_zones", "strip_neighbours"]

@@ -19,6 +19,9 @@ from clearing.report.visit_facts import plain_rows
 
 BASIS = {
     "plots": "from plots counted in it",
+    "one_plot": "from one plot counted in it and the spread among others of its kind",
+    "photo": "from trees counted on the photo and blocks with plots; none was counted in it",
+    "cover": "from its share of cover and the blocks with plots; none was counted in it",
     "kind": "from plots in blocks of its kind; none was counted in it",
     "guess": "from a guess; no plot was counted",
 }
@@ -124,6 +127,8 @@ def _block(row: dict[str, Any], results: Results, strips: tuple[StripFacts, ...]
     ends = [strip.finish_year for strip in strips if strip.start_year is not None]
     done = None if not ends or None in ends else max(end for end in ends if end is not None)
     basis = str(totals["basis"].iloc[0]) if len(totals) else "guess"
+    if basis == "plots" and int(totals["plots"].iloc[0]) == 1:
+        basis = "one_plot"
     return BlockFacts(
         block_id=block,
         name=str(row["name"]),

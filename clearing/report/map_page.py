@@ -79,7 +79,9 @@ class GroundMap(folium.Map):
         self._id = "place"
 
 
-def map(results: Results, picture: PhotoPicture | None = None) -> folium.Map:
+def map(
+    results: Results, picture: PhotoPicture | None = None, summary: Summary | None = None
+) -> folium.Map:
     """Return the plan as a folium map, to show in a notebook and to add own layers to.
 
     Nothing is fetched from a network. Own markers and lines are added as to any folium map.
@@ -90,12 +92,14 @@ def map(results: Results, picture: PhotoPicture | None = None) -> folium.Map:
         What the walk gave.
     picture : PhotoPicture or None
         The photo, from ``photo_picture``.
+    summary : Summary or None
+        As `summarise` gives it, when it is there already.
 
     References
     ----------
     own reasoning
     """
-    summary = summarise(results)
+    summary = summarise(results) if summary is None else summary
     data = map_data(results, summary)
     (south, west), (north, east) = data["bounds"]
     ground = GroundMap([(south + north) / 2, (west + east) / 2])
@@ -110,7 +114,9 @@ def map(results: Results, picture: PhotoPicture | None = None) -> folium.Map:
     return ground
 
 
-def map_html(results: Results, picture: PhotoPicture | None = None) -> str:
+def map_html(
+    results: Results, picture: PhotoPicture | None = None, summary: Summary | None = None
+) -> str:
     """Return the map as one file that asks nothing of a network.
 
     Its policy allows only the scripts written here, each by its sha256.
@@ -124,7 +130,7 @@ def map_html(results: Results, picture: PhotoPicture | None = None) -> str:
     ----------
     own reasoning
     """
-    page = map(results, picture).get_root().render()
+    page = map(results, picture, summary).get_root().render()
     scripts = _SCRIPT.findall(page)
     expected = 2 + len(SCRIPTS)  # Leaflet, ours, and the line that starts them
     if len(scripts) != expected:

@@ -222,17 +222,15 @@ def _zone_words(results: Results) -> dict[str, tuple[str, ...]]:
 
 def _left_words(results: Results, options: dict[str, dict[str, Any]]) -> dict[str, tuple[str, ...]]:
     """Return for each strip the stems that its chosen method leaves, and why."""
-    chosen = {(strip, row["method_id"]) for strip, row in options.items()}
-    counts: dict[tuple[str, str, str, str], list[float]] = {}
-    for row in plain_rows(results.methods):
-        left = row["job"] in ("left", "call_utility") and row["stems"] > 0
-        if left and (row["strip_id"], row["method_id"]) in chosen:
-            key = (row["strip_id"], row["species"], row["job"], blank(row["why_not"]))
-            before = counts.get(key, [0.0, 0.0, 0.0])
-            added = (row["stems"], row["stems_low"], row["stems_high"])
-            counts[key] = [one + more for one, more in zip(before, added, strict=True)]
+    methods = results.methods
+    chosen = methods["strip_id"].map({s: row["method_id"] for s, row in options.items()})
+    left = methods["job"].isin(["left", "call_utility"]) & (methods["stems"] > 0)
+    rows = methods[left & (methods["method_id"] == chosen)].fillna({"why_not": ""})
+    keys = ["strip_id", "species", "job", "why_not"]
+    sums = rows.groupby(keys)[["stems", "stems_low", "stems_high"]].sum()
+    counts = zip(sums.index, sums.itertuples(index=False, name=None), strict=True)
     out: dict[str, tuple[str, ...]] = {}
-    for (strip, species, job, why), (value, low, high) in sorted(counts.items()):
+    for (strip, species, job, why), (value, low, high) in sorted(counts):
         said = names.plain(names.JOBS, job) + (f": {why}" if why else "")
         many = words.sentence(words.stems(value, low, high).words)
         text = f"{many} of {names.species_name(species)}: {said}."

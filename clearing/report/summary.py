@@ -140,7 +140,11 @@ def _unsure(
     settings = results.property.settings
     sure = f"{words.said(100 * settings.confidence)} in 100"
     out = [f"Ranges hold the true number about {sure} times."]
-    rough = [block.name for block in blocks if not block.basis.startswith("from plots counted")]
+    lone = [block.name for block in blocks if block.basis.startswith("from one plot")]
+    if lone:
+        out.append(f"Only one plot was counted in {words.listed(lone)}: stems there are rough.")
+    counted = ("from plots counted", "from one plot")
+    rough = [block.name for block in blocks if not block.basis.startswith(counted)]
     if rough:
         out.append(f"No plot was counted in {words.listed(rough)}: stems there are rough.")
     odds = results.plan.odds

@@ -38,7 +38,7 @@ def outputs(
     summary = summarise(results)
     tables = plan_tables(results, summary)
     return {
-        "map.html": map_html(results, picture).encode(),
+        "map.html": map_html(results, picture, summary).encode(),
         "workplan.pdf": workplan_pdf(results, summary, picture),
         "blocks.csv": csv_bytes(tables["blocks"]),
         "visits.csv": csv_bytes(tables["visits"]),

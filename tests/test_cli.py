@@ -187,6 +187,41 @@ def test_plots_lays_fewer_plots_for_a_coarser_wish(sample):
         assert (sample / "out" / name).stat().st_size > 0
 
 
+def test_plots_can_be_added_and_say_where_the_sheet_is(sample):
+    """Only what is missing beside the 67 drawn; the sheet is named; wrong wishes are wrong use."""
+    answer = ask("plots", sample, "--error", 0.12, "--add")
+    assert answer.exit_code == 0
+    assert "new plots beside 67 drawn" in answer.stdout
+    assert "tally_sheet.pdf" in answer.stdout
+    assert ask("plots", sample, "--error", 0).exit_code == 2
+    assert ask("plots", sample, "--confidence", 1).exit_code == 2
+
+
+def test_check_says_what_ground_is_left_for_each_method(sample):
+    """Lines for people, the same in JSON; leaving trees standing is not left everywhere."""
+    told = ask("check", sample).stdout
+    assert "ground left for each way of treating, of 64.1 acres" in told
+    assert "hack and leave standing: 91 % (1-3 in)" in told
+    figures = json.loads(ask("check", sample, "--json").stdout)
+    assert any(line.startswith("cut and spray: ") for line in figures["ground_left"])
+
+
+def test_check_says_what_was_mended(sample):
+    """A block drawn two feet into its neighbour: the overlap is taken out, in square feet."""
+    blocks = gpd.read_file(sample / "land.gpkg", layer="blocks")
+    one = blocks.geometry[0]
+    near = [i for i in range(1, len(blocks)) if one.distance(blocks.geometry[i]) < 0.5]
+    slip = one.buffer(0.6, join_style="mitre").intersection(
+        one.union(blocks.geometry[near[0]]).buffer(0.01)
+    )
+    blocks.loc[0, "geometry"] = slip
+    blocks.to_file(sample / "land.gpkg", layer="blocks")
+    told = ask("check", sample)
+    assert told.exit_code == 0, told.stderr
+    assert "an overlap with block" in told.stdout
+    assert "sq ft)" in told.stdout
+
+
 def test_mix_by_percent():
     """Two percent of half a gallon: 1.28 fl oz of product (64 fl oz x 0.02), the rest carrier."""
     answer = ask("mix", "--tank", "0.5gal", "--percent", 2, "--surfactant", 0.25, "--json")

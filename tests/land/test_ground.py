@@ -126,6 +126,15 @@ def test_a_plot_over_the_edge_counts_the_part_inside(off, radius):
     assert plot["inside_ha"] == pytest.approx((math.pi * radius**2 - outside) / 1e4, rel=1e-3)
 
 
+def test_a_plot_counted_by_walkthrough_counts_whole():
+    """Stems near the edge were counted twice instead (ducey_2004): the whole circle's ground."""
+    spot = {"geometry": at(shapely.Point(100, 1)), "radius_m": 10.0}
+    plots = [{"plot_id": edge, "edge": edge, **spot} for edge in ("inside", "walkthrough")]
+    found = laid(farm([block()], plots)).plots.set_index("plot_id")["inside_ha"]
+    assert found["walkthrough"] == pytest.approx(math.pi * 100 / 1e4, rel=1e-9)
+    assert found["inside"] < 0.6 * found["walkthrough"]
+
+
 def test_a_plot_in_the_house_or_outside_every_block_is_no_plot():
     """Nobody counts stems under a roof, nor in the neighbour's field."""
     house = {"kind": "building", "geometry": at(shapely.box(10, 10, 30, 30))}

@@ -1,0 +1,35 @@
+"""What the walk says of the ground before anything is planned."""
+
+import shapely
+
+from clearing import land
+from clearing.pipeline import look, over_the_line
+from clearing.rates import for_settings
+from tests.zones.farm import at, farm
+
+PLACE = shapely.box(0, 0, 200, 100)
+
+
+def place_with_line(line: shapely.Geometry):
+    """Return a block of two hectares with a property line."""
+    feature = {"kind": "property_line", "geometry": at(line)}
+    return farm([{"block_id": "1", "geometry": at(PLACE)}], features=[feature])
+
+
+def test_ground_over_the_property_line_is_told():
+    """A quarter of a block on the neighbour's side is said in acres; a line around it is quiet."""
+    across, around = place_with_line(shapely.box(-50, -50, 150, 150)), place_with_line(PLACE)
+    said = {}
+    for name, place in (("across", across), ("around", around)):
+        ground = land.lay_out(place, for_settings(place.settings))
+        said[name] = over_the_line(ground, us=True)
+    assert said["around"] == ()
+    assert len(said["across"]) == 1
+    assert "block 1: 1.24 acres lie on the neighbour's side" in said["across"][0]
+
+
+def test_a_look_needs_no_plan():
+    """Notes of the ground and what is left of it come without planning anything."""
+    notes, left = look(place_with_line(PLACE))
+    assert any("brush was not given" in note for note in notes)
+    assert left[0].startswith("ground left for each way of treating, of 4.9")

@@ -13,12 +13,14 @@ from clearing.land.far import (
     middle_place,
 )
 from clearing.land.grid import local_grid, to_grid
+from clearing.land.ground import NO_ENTRY
 from clearing.land.mending import mend_blocks
 from clearing.land.overlay import areas_of
 from clearing.land.words import area_words, distance_words
 from clearing.tables import finite, name_list
 
 LARGEST_HA = 40_000.0  # more is no farm that two people clear; own choice
+LEAST_M2 = 1.0  # less ground is no block; own choice
 AREAS = ("Polygon", "MultiPolygon")
 
 
@@ -89,10 +91,31 @@ def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: boo
         problems.append(f"blocks: block {name_list(big['block_id'])} is larger than a county farm; "
                         "check the coordinate system")  # fmt: skip
     problems += _overlaps(mended, us)
+    problems += _no_ground_left(mended, features)
     plots = drawn["plots"]
     if len(plots) and plots.crs is not None and "plots" not in off and "plot_id" in plots:
         problems += _plots_outside(to_grid(plots, grid), mended, us)
     return problems
+
+
+def _no_ground_left(blocks: gpd.GeoDataFrame, features: gpd.GeoDataFrame | None) -> list[str]:
+    """Return a sentence when blocks lie wholly in water, buildings, crops and public roads."""
+    if features is None:
+        return []
+    kinds = features["kind"].isin(NO_ENTRY) & features.geom_type.isin(AREAS)
+    taken = areas_of(features.geometry[kinds].to_numpy())
+    if not len(taken):
+        return []
+    near = shapely.union_all(taken)
+    left = shapely.area(shapely.difference(areas_of(blocks.geometry.to_numpy()), near))
+    bare = blocks.loc[left < LEAST_M2, "block_id"]
+    if not len(bare):
+        return []
+    kinds_said = ", ".join(NO_ENTRY).replace("_", " ")
+    return [
+        f"blocks: of block {name_list(bare)} no ground is left beside {kinds_said} drawn as areas; "
+        "draw the block or those areas anew"
+    ]
 
 
 def _out_of_degrees(name: str, layer: gpd.GeoDataFrame) -> list[str]:

@@ -177,3 +177,13 @@ def test_order_of_rows_does_not_move_anything(place):
         left, right = (getattr(g, name).set_index(key).sort_index() for g in (one, two))
         plain = left.drop(columns="geometry")
         pd.testing.assert_frame_equal(plain, right.drop(columns="geometry"), rtol=1e-9)
+
+
+def test_a_block_that_lies_wholly_in_a_pond_is_refused():
+    """No ground is left to work on: said by the block's name, before anything is computed."""
+    pond = {"kind": "water", "geometry": at(SQUARE.buffer(5))}
+    place = farm([block("lower_field"), block("2", at_east(SQUARE))], features=[pond])
+    layers = {name: getattr(place, name) for name in (*LAYERS, "strips")}
+    said = land.shape_problems(layers)
+    assert len(said) == 1
+    assert "of block lower_field no ground is left beside building, water" in said[0]

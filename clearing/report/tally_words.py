@@ -210,7 +210,7 @@ def files() -> list[list[str]]:
     """
     return [
         ["out/new_plots.gpx", "the plots for the phone"],
-        ["out/new_plots.geojson", "the same for the layer plots: add them there"],
+        ["out/plots.geojson", "the layer plots, old and new: copy it beside property.toml"],
         ["out/new_tally.csv", "an empty table with these heads; type here, save as tally.csv"],
     ]
 

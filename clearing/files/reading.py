@@ -199,7 +199,28 @@ def _cross_problems(
         astray = [b for b in layers["strips"]["block_id"].dropna().unique() if b not in blocks]
         if astray:
             problems.append(f"strips: block {name_list(astray)} is not in the layer blocks")
+    problems += _circle_problems(layers["plots"], settings)
     return problems + _species_problems(layers, tables, settings)
+
+
+def _circle_problems(plots: gpd.GeoDataFrame, settings: Settings | None) -> list[str]:
+    """Return a sentence when plots have an inner circle larger than the whole plot."""
+    if not {"plot_id", "radius_m", "small_radius_m"} <= set(plots):
+        return []
+    sizes = [settings.plot_radius_m, settings.small_radius_m] if settings else [None, None]
+    outer, inner = (
+        pd.to_numeric(plots[column], errors="coerce").fillna(np.nan if size is None else size)
+        for column, size in zip(("radius_m", "small_radius_m"), sizes, strict=True)
+    )
+    wrong = plots.index[inner > outer + 1e-9]
+    if not len(wrong):
+        return []
+    us = settings is None or settings.us
+    first = [land.distance_words(circle[wrong[0]], us) for circle in (inner, outer)]
+    return [
+        f"plots: in plot {name_list(plots['plot_id'][wrong])} the inner circle ({first[0]}) is "
+        f"larger than the whole plot ({first[1]}); the small stems belong in the smaller circle"
+    ]
 
 
 def _species_problems(

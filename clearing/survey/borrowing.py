@@ -210,7 +210,8 @@ def _shares(grid: pd.DataFrame) -> pd.Series:
 def _with_basal(grid: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     """Return the grid with the basal area of borrowed rows: their stems times a mean stem's."""
     middle = rates.sizes.set_index("size_class")["mid_cm"].astype(float)
-    by_class = np.pi / 4 * (grid["size_class"].map(middle) / 100) ** 2
+    one = np.pi / 4 * (middle / 100) ** 2
+    by_class = grid["size_class"].map(one).fillna(one.mean())  # all classes in one: each alike
     dense = grid[grid["plots"] > 0]
     seen = dense.groupby(CELL)[["count", "basal"]].sum()
     mean = (seen["basal"] / seen["count"].where(seen["count"] > 0)).reindex(

@@ -9,6 +9,7 @@ import rasterio
 import shapely
 
 import clearing
+from clearing.errors import InputError
 from clearing.files import open_photo
 
 SETTINGS = '[property]\nname = "Home"\nfirst_year = 2027\n[targets]\nspecies = ["callery_pear"]\n'
@@ -137,3 +138,13 @@ def test_a_tally_saved_by_a_spreadsheet_is_read(sample):
     text = head.replace(" ", "") + "\r\n" + rest
     (sample / "tally.csv").write_bytes(b"\xef\xbb\xbf" + text.encode())
     pd.testing.assert_frame_equal(clearing.read(sample).tally, plain)
+
+
+def test_an_inner_circle_larger_than_the_plot_is_named(sample):
+    """The small stems belong in the smaller circle: said by the plot's name, in the owner's feet."""
+    plots = gpd.read_file(sample / "land.gpkg", layer="plots")
+    plots.loc[3, ["radius_ft", "small_radius_ft"]] = [20.0, 30.0]
+    plots.to_file(sample / "land.gpkg", layer="plots")
+    name = plots["plot_id"][3]
+    with pytest.raises(InputError, match=rf"in plot {name} the inner circle \(30 ft\) is larger"):
+        clearing.read(sample)

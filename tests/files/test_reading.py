@@ -141,7 +141,7 @@ def test_a_tally_saved_by_a_spreadsheet_is_read(sample):
 
 
 def test_an_inner_circle_larger_than_the_plot_is_named(sample):
-    """The small stems belong in the smaller circle: said by the plot's name, in the owner's feet."""
+    """The small stems belong in the smaller circle: said by name, in the owner's feet."""
     plots = gpd.read_file(sample / "land.gpkg", layer="plots")
     plots.loc[3, ["radius_ft", "small_radius_ft"]] = [20.0, 30.0]
     plots.to_file(sample / "land.gpkg", layer="plots")

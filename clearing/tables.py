@@ -229,7 +229,7 @@ def _numbers(text: pd.Series, row: Any) -> tuple[pd.Series, pd.Series]:
 
 def _choices(text: pd.Series, row: Any) -> tuple[pd.Series, pd.Series]:
     """Return lower-case choices (booleans for yes_no) and which cells are none of them."""
-    word = text.str.lower()
+    word = text.str.lower().str.replace(r"[\s-]+", "_", regex=True)
     if row.kind == "yes_no":
         return word.map(YES).astype(object), ~word.isin(YES) & (text != "")
     return word, ~word.isin(row.choices.split()) & (text != "")

@@ -92,6 +92,9 @@ def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: boo
                         "check the coordinate system")  # fmt: skip
     problems += _overlaps(mended, us)
     problems += _no_ground_left(mended, features)
+    strips = drawn["strips"]
+    if len(strips) and strips.crs is not None and "strips" not in off:
+        problems += _strips_outside(to_grid(strips, grid), mended)
     plots = drawn["plots"]
     if len(plots) and plots.crs is not None and "plots" not in off and "plot_id" in plots:
         problems += _plots_outside(to_grid(plots, grid), mended, us)
@@ -182,6 +185,20 @@ def _percent(share: float) -> str:
     """Return a share in percent, with a decimal where it is small."""
     words = f"{share * 100:.0f}" if share >= 0.1 else f"{share * 100:.1f}".removesuffix(".0")
     return f"{words} %"
+
+
+def _strips_outside(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame) -> list[str]:
+    """Return a sentence for each strip that has no ground in the block it names."""
+    homes = dict(zip(blocks["block_id"], areas_of(blocks.geometry.to_numpy()), strict=True))
+    problems = []
+    for row, shape in zip(strips.itertuples(), areas_of(strips.geometry.to_numpy()), strict=True):
+        home = homes.get(row.block_id)
+        if home is not None and shapely.area(shapely.intersection(shape, home)) < LEAST_M2:
+            problems.append(
+                f"strips: strip {row.strip_id} lies outside block {row.block_id}; draw it inside, "
+                "or name the block it lies in"
+            )
+    return problems
 
 
 def _plots_outside(plots: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, us: bool) -> list[str]:

@@ -148,3 +148,12 @@ def test_an_inner_circle_larger_than_the_plot_is_named(sample):
     name = plots["plot_id"][3]
     with pytest.raises(InputError, match=rf"in plot {name} the inner circle \(30 ft\) is larger"):
         clearing.read(sample)
+
+
+def test_kinds_may_be_written_as_people_write_them(sample):
+    """PUBLIC ROAD and Farm-road are public_road and farm_road."""
+    features = gpd.read_file(sample / "land.gpkg", layer="features")
+    wanted = features["kind"].tolist()
+    features["kind"] = features["kind"].str.upper().str.replace("_", " ")
+    features.to_file(sample / "land.gpkg", layer="features")
+    assert clearing.read(sample).features["kind"].tolist() == wanted

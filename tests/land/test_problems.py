@@ -135,3 +135,14 @@ def test_small_areas_and_distances_are_said_in_small_units():
     assert distance_words(1609.344, us=False) == "1,609 m"
     assert distance_words(4310 * 1609.344, us=True) == "4,310 miles"
     assert distance_words(60_000, us=False) == "60 km"
+
+
+def test_a_strip_outside_its_block_is_named():
+    """A strip that names a block it does not lie in is a slip, and is told by both names."""
+    strips = [
+        {"strip_id": name, "block_id": "1", "geometry": at(box(x, 0, x + 50, 100))}
+        for name, x in (("in", 0), ("off", 400))
+    ]
+    assert problems(at(box(0, 0, 200, 100)), strips=strips) == [
+        "strips: strip off lies outside block 1; draw it inside, or name the block it lies in"
+    ]

@@ -163,6 +163,8 @@ def cell_text(cell: Any) -> str:
     ----------
     own reasoning
     """
+    if isinstance(cell, (list, tuple, np.ndarray)):
+        return " ".join(cell_text(each) for each in cell)
     if cell is None or pd.isna(cell):
         return ""
     whole = isinstance(cell, float) and cell.is_integer()

@@ -1,5 +1,6 @@
 """Find and open the file that holds a layer: six formats, and no other driver, link or path."""
 
+import re
 import warnings
 import zipfile
 import zlib
@@ -30,6 +31,7 @@ REFUSED = {
     b"gdal_streamed_alg": "it holds commands and no shapes",
 }
 LARGEST_BYTES = 200_000_000  # a larger text is no farm's; own choice
+_NUMBERED = re.compile(r"\s*\(#\d+\)\s*$")
 HEAD_BYTES = 4096  # how far into a file its sign is looked for
 # which layers of a GPX file hold lines and points, and what they are in land.gpx
 GPX_LINES, GPX_POINTS = ("tracks", "routes"), ("waypoints",)
@@ -151,7 +153,8 @@ def _packed_layers(path: Path, name: str) -> tuple[str, ...]:
 
 def _same(layer: str, name: str) -> bool:
     """Return whether a layer or folder is called as ours: small letters, underscores for blanks."""
-    return layer.strip().lower().replace(" ", "_").replace("-", "_") == name
+    plain = _NUMBERED.sub("", layer)  # a second folder of one name is read as "blocks (#2)"
+    return plain.strip().lower().replace(" ", "_").replace("-", "_") == name
 
 
 def _listed(path: Path) -> list[str]:
@@ -163,9 +166,15 @@ def _listed(path: Path) -> list[str]:
             names = [str(row[0]) for row in pyogrio.list_layers(content)]
             if ending_of(path) != "gpx":
                 return names
-            return [n for n in names if pyogrio.read_info(content, layer=n)["features"]]
+            return [n for n in names if _count(content, n) > 0]
     except Exception as cause:  # the reader's own errors have no common root
         raise _unreadable(path, cause) from cause
+
+
+def _count(content: Path | bytes, layer: str) -> int:
+    """Return how many shapes a layer holds, counted where the driver does not know."""
+    info = pyogrio.read_info(content, layer=layer, force_feature_count=True)
+    return int(info["features"])
 
 
 def _content(path: Path) -> Path | bytes:

@@ -87,6 +87,7 @@ def _gap_and_length(shape: shapely.Geometry, layer: gpd.GeoDataFrame) -> tuple[f
     """
     degrees = gpd.GeoSeries([shape], crs=layer.crs).to_crs("EPSG:4326").iloc[0]
     pieces = [shapely.get_coordinates(piece) for piece in shapely.get_parts(degrees)]
+    pieces = [piece for piece in pieces if len(piece)]  # a track may hold an empty segment
     walked = sum(float(WGS84.line_length(*piece.T)) for piece in pieces)
     ends = np.array(
         [

@@ -99,9 +99,14 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
         missing = f"blocks: no layer 'blocks' in {' or '.join(PACKED)} and no file blocks.geojson, "
         missing += f".{', .'.join(ENDINGS[1:])}; draw one"
         return _empty_layer(name), [missing] if name == "blocks" else []
+    if not len(raw):
+        none = [f"blocks: {source.path.name} holds no block; draw one"]
+        return _empty_layer(name), none if name == "blocks" else []
     raw, problems = own_headings(raw, name, source.ending)
-    raw = flat_shapes(raw)
+    raw = flat_shapes(_apart(raw) if name == "features" else raw)
     lines: list[str] = []
+    if raw.crs is not None and not (raw.crs.is_geographic or raw.crs.is_projected):
+        raw = raw.set_crs(None, allow_override=True)  # a grid of nowhere, or of the whole globe
     if raw.crs is None:
         problems.append(_no_system(name, source, raw))
     elif name in AREAS:
@@ -118,6 +123,15 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
     if land.ENDS_APART in raw:
         metric[land.ENDS_APART] = raw[land.ENDS_APART]
     return gpd.GeoDataFrame(metric, geometry="geometry", crs=raw.crs), problems + found
+
+
+def _apart(layer: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
+    """Return a layer in which each part of a collection is a row of its own."""
+    while (mixed := layer.geom_type == "GeometryCollection").any():
+        parts = layer[mixed].explode(index_parts=False)
+        parts = parts[~parts.geometry.is_empty]
+        layer = pd.concat([layer[~mixed], parts]).sort_index(kind="stable")
+    return layer.reset_index(drop=True)
 
 
 def _no_system(name: str, source: Source, layer: gpd.GeoDataFrame) -> str:
@@ -165,7 +179,7 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
         return to_metric(pd.DataFrame({c: pd.Series(dtype="object") for c in described})), []
     try:
         raw = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8-sig")
-    except (pd.errors.ParserError, pd.errors.EmptyDataError, UnicodeDecodeError) as cause:
+    except (pd.errors.ParserError, pd.errors.EmptyDataError, UnicodeDecodeError, OSError) as cause:
         return pd.DataFrame(columns=described), [f"{name}: {path.name} cannot be read: {cause}"]
     typed, problems = check(raw, name)
     if name == "tally" and {"dbh_in", "dbh_cm", "size"} <= set(typed):
@@ -194,6 +208,7 @@ def _cross_problems(
         problems.append(
             f"tally: plot {name_list(lost)} is counted and not drawn in the layer plots"
         )
+    problems += _unvisited_problems(layers["plots"], tallied)
     blocks = set(layers["blocks"]["block_id"].dropna()) if "block_id" in layers["blocks"] else set()
     if "block_id" in layers["strips"]:
         astray = [b for b in layers["strips"]["block_id"].dropna().unique() if b not in blocks]
@@ -201,6 +216,19 @@ def _cross_problems(
             problems.append(f"strips: block {name_list(astray)} is not in the layer blocks")
     problems += _circle_problems(layers["plots"], settings)
     return problems + _species_problems(layers, tables, settings)
+
+
+def _unvisited_problems(plots: gpd.GeoDataFrame, tallied: np.ndarray) -> list[str]:
+    """Return a sentence when stems were counted in plots that are said to be unvisited."""
+    if not {"plot_id", "visited"} <= set(plots):
+        return []
+    stray = plots["visited"].map(lambda cell: cell is False) & plots["plot_id"].isin(tallied)
+    if not stray.any():
+        return []
+    return [
+        f"plots: plot {name_list(plots['plot_id'][stray])} is not visited and has rows in "
+        "tally.csv; write yes, or take the rows out"
+    ]
 
 
 def _circle_problems(plots: gpd.GeoDataFrame, settings: Settings | None) -> list[str]:
@@ -212,14 +240,25 @@ def _circle_problems(plots: gpd.GeoDataFrame, settings: Settings | None) -> list
         pd.to_numeric(plots[column], errors="coerce").fillna(np.nan if size is None else size)
         for column, size in zip(("radius_m", "small_radius_m"), sizes, strict=True)
     )
+    problems = []
+    if "small_below_cm" in plots:
+        size = settings.small_below_cm if settings else None
+        below = pd.to_numeric(plots["small_below_cm"], errors="coerce")
+        open_ended = inner.notna() & below.fillna(np.nan if size is None else size).isna()
+        if open_ended.any():
+            problems.append(
+                f"plots: plot {name_list(plots['plot_id'][open_ended])} has an inner circle and no "
+                "small_below_in (or small_below_cm); say which stems were counted in it"
+            )
     wrong = plots.index[inner > outer + 1e-9]
     if not len(wrong):
-        return []
+        return problems
     us = settings is None or settings.us
     first = [land.distance_words(circle[wrong[0]], us) for circle in (inner, outer)]
     return [
+        *problems,
         f"plots: in plot {name_list(plots['plot_id'][wrong])} the inner circle ({first[0]}) is "
-        f"larger than the whole plot ({first[1]}); the small stems belong in the smaller circle"
+        f"larger than the whole plot ({first[1]}); the small stems belong in the smaller circle",
     ]
 
 

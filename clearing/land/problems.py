@@ -98,6 +98,7 @@ def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: boo
     plots = drawn["plots"]
     if len(plots) and plots.crs is not None and "plots" not in off and "plot_id" in plots:
         problems += _plots_outside(to_grid(plots, grid), mended, us)
+        problems += _plots_off_ground(to_grid(plots, grid), features, us)
     return problems
 
 
@@ -198,6 +199,26 @@ def _strips_outside(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame) -> list[
                 f"strips: strip {row.strip_id} lies outside block {row.block_id}; draw it inside, "
                 "or name the block it lies in"
             )
+    return problems
+
+
+def _plots_off_ground(
+    plots: gpd.GeoDataFrame, features: gpd.GeoDataFrame | None, us: bool
+) -> list[str]:
+    """Return a sentence for each plot whose centre lies well inside water, a building or a crop."""
+    if features is None:
+        return []
+    taken = features[features["kind"].isin(NO_ENTRY) & features.geom_type.isin(AREAS)]
+    problems = []
+    for kind, shape in zip(taken["kind"], areas_of(taken.geometry.to_numpy()), strict=True):
+        inside = plots.geometry.within(shape) & (plots.distance(shape.boundary) > 1.0)
+        problems += [
+            f"plots: plot {name} lies on ground drawn as {kind.replace('_', ' ')}, "
+            f"{distance_words(deep, us)} from its edge; move it or draw that anew"
+            for name, deep in zip(
+                plots["plot_id"][inside], plots.distance(shape.boundary)[inside], strict=True
+            )
+        ]
     return problems
 
 

@@ -50,16 +50,17 @@ def borrow(
     z = 2.0 * float(stats.norm.ppf(0.5 + confidence / 2))
     grid = grid.copy()
     if measured is not None:
-        _fill(grid, bare, measured.basis, _by_measure(grid[bare], grid, measured, confidence), z)
+        _fill(grid, bare, measured.basis, _by_measure(bare, grid, measured, confidence), z)
         bare = bare & (grid["basis"] == "")
-    alike = bare & (guess == "") & (grid["kind_plots"] > 0)
+    cell, every = _kinds(grid, kind)
+    alike = bare & (guess == "") & (every["blocks"][cell] > 0)
     if alike.any():
         _fill(grid, alike, "kind", _by_kind(grid, kind, alike, confidence), z)
     rest = bare & ~alike
     if rest.any():
         words = guess[rest].where(guess[rest] != "", "scattered")
         figures = {word: rates.figure("guess", word) for word in words.unique()}
-        share = _shares(grid).reindex(pd.MultiIndex.from_frame(grid.loc[rest, CELL])).to_numpy()
+        share = _shares(grid)[rest.to_numpy()]
         ends = [
             words.map(lambda word, end=end: getattr(figures[word], end)).to_numpy(float) * share
             for end in ("value", "low", "high")
@@ -84,16 +85,16 @@ def _fill(
 
 
 def _by_measure(
-    bare: pd.DataFrame, grid: pd.DataFrame, measured: Measured, confidence: float
+    rows: pd.Series, grid: pd.DataFrame, measured: Measured, confidence: float
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return density and interval as the measure has it, shared out as the plots' stems are.
 
     stems = R x; variance = spread x (1 + x / x of the blocks with plots).
     """
+    bare, share = grid[rows], _shares(grid)[rows.to_numpy()]
     x = bare["block_id"].map(measured.size).to_numpy(dtype=float)
     stems = measured.ratio * x
     variance = measured.spread * x * (1.0 + x / measured.seen)
-    share = _shares(grid).reindex(pd.MultiIndex.from_frame(bare[CELL])).to_numpy()
     value = stems * share / bare["area_ha"].to_numpy()
     seen = grid.loc[grid["plots"] > 0].groupby(CELL)["count"].sum()
     seen = seen.reindex(pd.MultiIndex.from_frame(bare[CELL])).fillna(0.0).to_numpy()
@@ -193,18 +194,20 @@ def _gamma_range(relative: np.ndarray, confidence: float) -> tuple[np.ndarray, n
     return stats.gamma.ppf(tail, shape) / shape, stats.gamma.ppf(1.0 - tail, shape) / shape
 
 
-def _shares(grid: pd.DataFrame) -> pd.Series:
-    """Return the share of all stems that falls to each species and size class.
+def _shares(grid: pd.DataFrame) -> np.ndarray:
+    """Return for each row the share of its block's stems that falls to its species and class.
 
-    The shares are those of the plots on the property, else equal ones.
+    Shares are those of the plots on the property, among the block's own targets; a cell that no
+    plot could have held takes the mean of the others, and where none was found all are alike.
     """
-    cells = pd.MultiIndex.from_frame(grid[CELL].drop_duplicates())
     dense = grid[grid["plots"] > 0]
     stems = (dense["stems_per_ha"] * dense["area_ha"]).groupby([dense[c] for c in CELL]).sum()
-    stems = stems.reindex(cells).fillna(0.0)
-    if stems.sum() <= 0:
-        return pd.Series(1.0 / len(cells), index=cells)
-    return stems / stems.sum()
+    unseen = float(stems.mean()) if len(stems) and stems.sum() > 0 else 1.0
+    weight = stems.reindex(pd.MultiIndex.from_frame(grid[CELL])).fillna(unseen)
+    by_row = pd.Series(weight.to_numpy(), index=grid.index)
+    summed = by_row.groupby(grid["block_id"]).transform("sum")
+    alike = 1.0 / grid.groupby("block_id")["species"].transform("size")
+    return (by_row / summed.where(summed > 0)).fillna(alike).to_numpy()
 
 
 def _with_basal(grid: pd.DataFrame, rates: Rates) -> pd.DataFrame:

@@ -88,6 +88,8 @@ def _judged(found: dict[str, Any], plain: dict[str, Any]) -> dict[str, Any]:
     if found["blocks"] < least:
         why = f"{words}: {found['blocks']} blocks with plots, {least} are needed"
         return {"helps": False, "why": why}
+    if not math.isfinite(found["se"]):
+        return {"helps": False, "why": f"{words}: it is nought, or alike, in blocks with plots"}
     share = found["se"] / plain["se"] if plain["se"] > 0 else math.inf
     why = f"{words}: standard error {100 * share:.0f} % of that without it"
     return {"helps": share < HELPS_BELOW, "why": why}

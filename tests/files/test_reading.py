@@ -1,5 +1,7 @@
 """The owner's folder is read as it is: photo, layers, tables, in either system of units."""
 
+import json
+
 import geopandas as gpd
 import numpy as np
 import pandas as pd
@@ -157,3 +159,60 @@ def test_kinds_may_be_written_as_people_write_them(sample):
     features["kind"] = features["kind"].str.upper().str.replace("_", " ")
     features.to_file(sample / "land.gpkg", layer="features")
     assert clearing.read(sample).features["kind"].tolist() == wanted
+
+
+def test_a_plot_said_to_be_unvisited_has_no_stems(sample):
+    """No in visited and rows in the tally contradict each other; the owner says which holds."""
+    plots = gpd.read_file(sample / "land.gpkg", layer="plots")
+    plots.loc[0, "visited"] = "no"
+    plots.to_file(sample / "land.gpkg", layer="plots")
+    with pytest.raises(InputError, match=f"plot {plots['plot_id'][0]} is not visited and has rows"):
+        clearing.read(sample)
+
+
+def test_each_part_of_a_collection_is_a_feature(sample):
+    """A pond and its creek drawn as one thing: neither is lost."""
+    features = gpd.read_file(sample / "land.gpkg", layer="features")
+    spot = features.geometry[0].centroid
+    line = shapely.LineString([(spot.x, spot.y), (spot.x + 300, spot.y)])
+    features.loc[0, "geometry"] = shapely.GeometryCollection([spot.buffer(9), line])
+    features.loc[0, "kind"] = "water"
+    features.to_crs(4326).to_file(sample / "features.geojson")
+    found = clearing.read(sample).features
+    assert len(found) == len(features) + 1
+    assert found["kind"].iloc[:2].tolist() == ["water", "water"]
+
+
+def test_lists_in_a_cell_are_read_as_words(sample):
+    """GeoJSON may hold a list of targets: the same as the words with blanks between."""
+    blocks = gpd.read_file(sample / "land.gpkg", layer="blocks").to_crs(4326)
+    text = json.loads(blocks.to_json())
+    text["features"][0]["properties"]["targets"] = ["callery_pear", "tree_of_heaven"]
+    (sample / "blocks.geojson").write_text(json.dumps(text))
+    assert clearing.read(sample).blocks["targets"][0] == "callery_pear tree_of_heaven"
+
+
+def test_an_empty_layer_is_no_layer_and_blocks_must_hold_one(sample):
+    """No rows in strips is nothing drawn; no rows in blocks is said."""
+    empty = '{"type": "FeatureCollection", "features": []}'
+    (sample / "strips.geojson").write_text(empty)
+    assert len(clearing.read(sample).strips) == 0
+    (sample / "blocks.geojson").write_text(empty)
+    with pytest.raises(InputError, match=r"blocks\.geojson holds no block; draw one"):
+        clearing.read(sample)
+
+
+def test_a_walked_track_alone_is_a_property(sample):
+    """land.gpx with one track and no waypoint: a block, and no plots."""
+    corners = [(36.0, -85.0), (36.001, -85.0), (36.001, -85.001), (36.0, -85.001), (36.0, -85.0)]
+    points = "".join(f'<trkpt lat="{y}" lon="{x}"/>' for y, x in corners)
+    (sample / "land.gpkg").unlink()
+    (sample / "aerial.tif").unlink()
+    (sample / "tally.csv").unlink()
+    (sample / "land.gpx").write_text(
+        '<gpx version="1.1" creator="hand" xmlns="http://www.topografix.com/GPX/1/1"><trk>'
+        f"<name>A</name><trkseg>{points}</trkseg></trk></gpx>"
+    )
+    place = clearing.read(sample)
+    assert place.blocks["block_id"].tolist() == ["A"]
+    assert len(place.plots) == 0

@@ -146,3 +146,13 @@ def test_a_strip_outside_its_block_is_named():
     assert problems(at(box(0, 0, 200, 100)), strips=strips) == [
         "strips: strip off lies outside block 1; draw it inside, or name the block it lies in"
     ]
+
+
+def test_a_plot_in_a_pond_is_named_with_its_depth():
+    """A centre in the water is no plot: told before its stems are lost; one at the rim passes."""
+    pond = {"kind": "water", "geometry": at(box(50, 20, 110, 80))}
+    plots = [{"plot_id": name, "geometry": at(shapely.Point(x, 50))}
+             for name, x in (("wet", 60), ("rim", 50.5), ("dry", 150))]  # fmt: skip
+    said = problems(at(box(0, 0, 200, 100)), features=[pond], plots=plots)
+    assert len(said) == 1
+    assert "plots: plot wet lies on ground drawn as water, 33 ft from its edge" in said[0]

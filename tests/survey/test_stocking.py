@@ -187,6 +187,26 @@ def test_a_block_of_a_kind_that_nobody_counted_rests_on_a_guess():
     assert sums.loc["3"].tolist() == pytest.approx([1500, 700, 3000])
 
 
+def test_a_target_that_no_plot_of_the_kind_looked_for_rests_on_the_guess():
+    """Plots for pears say nothing of tree-of-heaven: the other block's stems are guessed."""
+    heaven = other_block(targets="tree_of_heaven")
+    stocking, totals = estimate([stem("p0", 4)], blocks=(heaven,))
+    assert set(stocking.loc[stocking["block_id"] == "2", "basis"]) == {"guess"}
+    own = totals[totals["block_id"] == "2"].iloc[0]
+    assert [own["stems_per_ha"], own["low"], own["high"]] == pytest.approx([400, 150, 900])
+
+
+def test_the_owners_guess_is_shared_among_the_blocks_own_targets():
+    """Thick is 1,500 stems a hectare whatever the other blocks are after and wherever plots lie."""
+    rows = [stem("p0", 95), stem("p1", 5) | {"species": "tree_of_heaven"}]
+    both, one = ({"targets": t} for t in ("callery_pear tree_of_heaven", "tree_of_heaven"))
+    for targets in (both, one):
+        bare = other_block(density_guess="thick") | targets
+        stocking, _ = estimate(rows, blocks=(bare,))
+        own = stocking[stocking["block_id"] == "2"]
+        assert own["stems_per_ha"].sum() == pytest.approx(1500)
+
+
 def test_a_place_without_any_plot_still_has_a_stocking():
     """A first plan needs no plots: everything rests on the guess and says so."""
     place = farm([other_block("1", density_guess="few")], settings=TARGETS)

@@ -100,7 +100,7 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
         missing += f".{', .'.join(ENDINGS[1:])}; draw one"
         return _empty_layer(name), [missing] if name == "blocks" else []
     if not len(raw):
-        none = [f"blocks: {source.path.name} holds no block; draw one"]
+        none = [f"blocks: {source.path.name} holds no shapes; draw a block"]
         return _empty_layer(name), none if name == "blocks" else []
     raw, problems = own_headings(raw, name, source.ending)
     raw = flat_shapes(_apart(raw) if name == "features" else raw)

@@ -198,7 +198,7 @@ def test_an_empty_layer_is_no_layer_and_blocks_must_hold_one(sample):
     (sample / "strips.geojson").write_text(empty)
     assert len(clearing.read(sample).strips) == 0
     (sample / "blocks.geojson").write_text(empty)
-    with pytest.raises(InputError, match=r"blocks\.geojson holds no block; draw one"):
+    with pytest.raises(InputError, match=r"blocks\.geojson holds no shapes; draw a block"):
         clearing.read(sample)
 
 

@@ -14,7 +14,6 @@ from clearing.rates import for_settings
 from clearing.tables import column_file
 from clearing.units import CM_PER_IN, M_PER_FT
 
-PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own choice
 SMALL_RADIUS_M = 3.58909  # a hundredth of an acre for the small stems; own choice
 SMALL_BELOW_CM = 2.54  # stems that count as small where nobody says; own choice
 
@@ -83,7 +82,9 @@ def _plot_sizes(settings: Settings) -> dict[str, float]:
     if settings.plot_radius_m is None and small is None:
         small, below = SMALL_RADIUS_M, SMALL_BELOW_CM if below is None else below
     return {
-        "radius_m": PLOT_RADIUS_M if settings.plot_radius_m is None else settings.plot_radius_m,
+        "radius_m": land.PLOT_RADIUS_M
+        if settings.plot_radius_m is None
+        else settings.plot_radius_m,
         "small_radius_m": np.nan if small is None else small,
         "small_below_cm": np.nan if small is None else (SMALL_BELOW_CM if below is None else below),
     }

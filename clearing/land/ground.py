@@ -27,6 +27,7 @@ DEFAULTS = {
 }
 SLOPE_PCT = {"flat": 2.0, "rolling": 8.0, "steep": 20.0}  # own choice, words into percent
 NO_ENTRY = ("building", "water", "crop", "public_road")  # drawn as an area: not the crew's ground
+PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own choice
 ASSUMED_CROWN_M = 6.0  # a tree with neither crown nor diameter; own choice
 ENDS_APART = "ends_apart_m"  # where a layer was drawn as lines: how far the ends lay apart [m]
 CROWDED = ("brushy", "thicket")  # brush words of ground on which crowns stay narrow; own choice
@@ -200,9 +201,6 @@ def _plots(
         whole = np.pi * radius**2 / 1e4
         plots[column] = whole.where(through, _inside_ha(plots.geometry, radius, home))
     return plots[columns("plots")]
-
-
-PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own choice
 
 
 def _inside_ha(centres: gpd.GeoSeries, radius_m: pd.Series, home: gpd.GeoSeries) -> pd.Series:

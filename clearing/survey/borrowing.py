@@ -55,7 +55,7 @@ def borrow(
     cell, every = _kinds(grid, kind)
     alike = bare & (guess == "") & (every["blocks"][cell] > 0)
     if alike.any():
-        _fill(grid, alike, "kind", _by_kind(grid, kind, alike, confidence), z)
+        _fill(grid, alike, "kind", _by_kind(cell[alike.to_numpy()], every, confidence), z)
     rest = bare & ~alike
     if rest.any():
         words = guess[rest].where(guess[rest] != "", "scattered")
@@ -105,18 +105,16 @@ def _by_measure(
 
 
 def _by_kind(
-    grid: pd.DataFrame, kind: pd.Series, alike: pd.Series, confidence: float
+    here: np.ndarray, every: dict[str, np.ndarray], confidence: float
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return the mean of the kind's blocks with plots, and how far another of them may lie off.
 
     Relative variance = a (1 + 1 / blocks) + 1 / (stems + 1/2), a the aggregation between blocks.
     """
-    cell, every = _kinds(grid, kind)
     stems, relative = every["stems"], every["between"] + 1.0 / (every["stems"] + 0.5)
     with np.errstate(invalid="ignore", divide="ignore"):
         value, base = stems / every["ground"], (stems + 0.5) / every["ground"]
         low, high = _gamma_range(relative, confidence)
-    here = cell[alike.to_numpy()]
     return value[here], np.minimum(value, base * low)[here], np.maximum(value, base * high)[here]
 
 

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 import shapely
 
+from clearing.land import PLOT_RADIUS_M
 from clearing.rates import Rates
 from clearing.survey.clumping import mean_aggregation
 from clearing.survey.sampling import neyman_allocation, plots_needed
@@ -139,7 +140,7 @@ def place_plots(
     blocks: gpd.GeoDataFrame,
     number: pd.Series,
     seed: int,
-    radius_m: float = 11.3497,
+    radius_m: float = PLOT_RADIUS_M,
     taken: Iterable[str] = (),
 ) -> gpd.GeoDataFrame:
     """Return plot centres spread over each block, numbered as one walks them.

@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 
 from clearing import survey
 from clearing.files import plot_files
+from clearing.land import PLOT_RADIUS_M
 from clearing.units import CM_PER_IN, HA_PER_ACRE, M_PER_FT
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "survey.csv"
@@ -109,7 +110,7 @@ def stand_answers() -> dict[tuple[str, str], float]:
     for inches in (4, 6, 8, 10, 12, 16, 20, 24, 30):
         metric = stocking_of(1, 1, 1.0, inches)["basal_m2_per_ha"]
         out["basal_area", f"dbh_{inches}in"] = metric * HA_PER_ACRE / M_PER_FT**2
-    out["plot_radius", "tenth_acre_ft"] = plot_files.PLOT_RADIUS_M / M_PER_FT
+    out["plot_radius", "tenth_acre_ft"] = PLOT_RADIUS_M / M_PER_FT
     out["plot_radius", "hundredth_acre_ft"] = plot_files.SMALL_RADIUS_M / M_PER_FT
     away = [6, 6, 5, 5, 4, 4, 2, 2, 8]
     out["clark_evans", "ratio"] = survey.nearest_neighbour_ratio(np.array(away), 225)

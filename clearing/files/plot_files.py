@@ -9,6 +9,7 @@ import pandas as pd
 from clearing import land, report, survey
 from clearing.files.photo import open_photo
 from clearing.files.writing import write_files
+from clearing.land.ground import PLOT_RADIUS_M
 from clearing.property import Property, Settings
 from clearing.rates import for_settings
 from clearing.tables import column_file
@@ -82,9 +83,7 @@ def _plot_sizes(settings: Settings) -> dict[str, float]:
     if settings.plot_radius_m is None and small is None:
         small, below = SMALL_RADIUS_M, SMALL_BELOW_CM if below is None else below
     return {
-        "radius_m": land.PLOT_RADIUS_M
-        if settings.plot_radius_m is None
-        else settings.plot_radius_m,
+        "radius_m": PLOT_RADIUS_M if settings.plot_radius_m is None else settings.plot_radius_m,
         "small_radius_m": np.nan if small is None else small,
         "small_below_cm": np.nan if small is None else (SMALL_BELOW_CM if below is None else below),
     }

@@ -1,14 +1,13 @@
 """What do I have? Blocks, trees and features in one equal-area grid, with their net areas."""
 
 from clearing.land.grid import local_grid, to_grid
-from clearing.land.ground import ENDS_APART, PLOT_RADIUS_M, Ground, lay_out
+from clearing.land.ground import ENDS_APART, Ground, lay_out
 from clearing.land.mending import mend_blocks
 from clearing.land.problems import shape_problems
 from clearing.land.words import area_words, distance_words
 
 __all__ = [
     "ENDS_APART",
-    "PLOT_RADIUS_M",
     "Ground",
     "area_words",
     "distance_words",

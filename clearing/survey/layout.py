@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 import shapely
 
-from clearing.land import PLOT_RADIUS_M
+from clearing.land.ground import PLOT_RADIUS_M
 from clearing.rates import Rates
 from clearing.survey.clumping import mean_aggregation
 from clearing.survey.sampling import neyman_allocation, plots_needed

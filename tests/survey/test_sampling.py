@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 
 from clearing import survey
 from clearing.files import plot_files
-from clearing.land import PLOT_RADIUS_M
+from clearing.land.ground import PLOT_RADIUS_M
 from clearing.units import CM_PER_IN, HA_PER_ACRE, M_PER_FT
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "survey.csv"

@@ -133,6 +133,24 @@ def is_stand_in(species: str, rates: Rates) -> bool:
     return name not in set(rates.heights["species"]) or name not in set(rates.crowns["species"])
 
 
+def genus_of(species: str, rates: Rates) -> str:
+    """Return the genus of a species, blank when the handbook does not know it.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> from clearing.rates import load
+    >>> genus_of("callery_pear", load())
+    'Pyrus'
+    """
+    names = handbook_table("names")
+    found = names[names["species"] == rates.handbook_species(species)]["genus"]
+    return str(found.iloc[0]) if len(found) else ""
+
+
 def _inches(dbh_cm: ArrayLike) -> np.ndarray:
     """Return diameters in inches, missing ones as nought."""
     return np.nan_to_num(np.asarray(dbh_cm, dtype=float)) / CM_PER_IN

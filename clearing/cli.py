@@ -182,50 +182,31 @@ def plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) 
 
 
 @main.command()
-@click.option("--tank", required=True, help="Size of the tank, such as 0.5gal or 2L.")
-@click.option("--percent", type=float, help="Product in percent of the tank.")
+@click.option("--tank", help="Size of the tank, such as 0.5gal, 1 1/2 qt or 2L.")
+@click.option("--percent", help="Product in percent of the tank, such as 2.")
 @click.option("--product", help="Measured product, such as 4.5floz.")
-@click.option("--surfactant", default="0", help="A plain number is percent of the tank.")
-@click.option("--dye", default="0", help="A plain number is percent of the tank.")
 @click.option("--herbicide", help="Such as glyphosate_4 (active ingredient and strength).")
+@click.option("--use", type=click.Choice(["hack", "stump", "basal", "leaves"]),
+              help="For cuts in bark, fresh stumps, a band of bark, or leaves.")  # fmt: skip
+@click.option("--species", help="Such as callery_pear, for a recipe of its own.")
+@click.option("--ml-per-cut", help="Mix that one cut gets, in mL.")
+@click.option("--surfactant", help="A plain number is percent of the tank.")
+@click.option("--dye", help="A plain number is percent of the tank.")
+@click.option("--calibrate", is_flag=False, flag_value="how",
+              help="Spray caught in the time of 340 sq ft; alone: how to.")  # fmt: skip
+@click.option("--rate", help="With --calibrate: product an acre, such as 1qt.")
+@click.option("--seconds", help="Of 340 sq ft with --calibrate, of one tree with stumps.")
+@click.option("--metric", is_flag=True, help="Litres first.")
 @as_json
-def mix(
-    tank: str, percent: float | None, product: str | None, surfactant: str, dye: str,
-    herbicide: str | None, as_json: bool,
-) -> None:  # fmt: skip
-    """Work out one tank of mix from percent or from measured product."""
-    from clearing.treatment.mixing import mix_tank
-    from clearing.units import share_of_tank_l, volume_l
+def mix(metric: bool, as_json: bool, **typed: str | None) -> None:
+    """Work out one tank of mix, by percent, measure or recipe, or calibrate a sprayer."""
+    from clearing.treatment.tank_words import ask_and_tell
 
     try:
-        tank_l = volume_l(tank)
-        extras = share_of_tank_l(surfactant, tank_l), share_of_tank_l(dye, tank_l)
-        product_l = volume_l(product) if product else None
-        answer = mix_tank(tank_l, percent, product_l, extras, herbicide)
+        answer, lines = ask_and_tell(typed, metric)
     except ValueError as wrong:
         raise click.UsageError(str(wrong)) from wrong
-    if as_json:
-        click.echo(json.dumps(answer))
-        return
-    _print_mix(answer)
-
-
-def _print_mix(answer: dict[str, Any]) -> None:
-    """Print a tank of mix in both systems."""
-    from clearing.units import L_PER_FLOZ, L_PER_GAL
-
-    def both(litres: float) -> str:
-        return f"{litres / L_PER_FLOZ:.2f} fl oz ({litres * 1000:.0f} mL)"
-
-    click.echo(f"Tank {answer['tank_l'] / L_PER_GAL:.2f} gal ({answer['tank_l']:.2f} L)")
-    share = f"{answer['product_percent']:.2f} % of the tank"
-    click.echo(f"  product     {both(answer['product_l'])} = {share}")
-    click.echo(f"  surfactant  {both(answer['surfactant_l'])}")
-    click.echo(f"  dye         {both(answer['dye_l'])}")
-    click.echo(f"  carrier     {both(answer['water_l'])}, water, or oil where the label says so")
-    click.echo(f"  into the tank: {'; '.join(answer['order'])}")
-    for line in answer["warnings"]:
-        click.echo(f"  mind: {line}")
+    click.echo(json.dumps(answer) if as_json else "\n".join(lines))
 
 
 @main.command()

@@ -45,6 +45,7 @@ def run(
     progress("zones")
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
+    nearby = zones.what_is_near(strips, ground.features, ground.keep_trees, rates)
     progress("treatment")
     stems = survey.ranges_that_add_up(stocking, totals)
     methods = treatment.list_methods(ground.blocks, strips, drawn, stems, rates, settings)
@@ -52,6 +53,7 @@ def run(
     futures = forecast.look_ahead(methods, strips, ground.blocks, rates, settings)
     progress("effort")
     options, visits = effort.price_options(methods, futures, strips, ground.blocks, rates, settings)
+    visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings)
     progress("schedule")
     plan = schedule.choose(options, visits, rates, settings, gap, seconds)
     return Results(
@@ -67,6 +69,7 @@ def run(
         strips=strips,
         zones=drawn,
         neighbours=zones.strip_neighbours(strips),
+        nearby=nearby,
         methods=methods,
         futures=futures,
         options=options,

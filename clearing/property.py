@@ -11,6 +11,35 @@ if TYPE_CHECKING:
 
     from clearing.rates import Rates
 
+GRASS_GOALS = ("pasture", "silvopasture")
+TRADES = {  # a contractor's trade -> the jobs it stands for
+    "mowing": ("mow", "mow_down"),
+    "hack_and_squirt": ("hack_and_squirt",),
+    "cut_and_spray": ("cut_and_spray",),
+    "basal_bark": ("basal_bark",),
+    "foliar": ("foliar",),
+    "felling": ("fell_dead",),
+    "hauling": ("haul_tops",),
+    "seeding": ("seed",),
+    "marking": ("mark",),
+    "follow_up": ("follow_up", "upkeep"),
+}
+PRICE_UNITS = ("per_acre", "per_ha", "per_hour", "per_stem")
+
+
+def trade_of(key: str) -> tuple[str, str]:
+    """Return trade and unit of a contractor's price such as mowing_per_acre, blank when it is none.
+
+    References
+    ----------
+    own reasoning
+    """
+    for unit in PRICE_UNITS:
+        trade = key.removesuffix(f"_{unit}")
+        if trade != key and trade in TRADES:
+            return trade, unit
+    return "", ""
+
 
 @dataclass(frozen=True)
 class Crew:
@@ -51,6 +80,7 @@ class OwnProduct:
     methods: tuple[str, ...] = ()
     limits: dict[str, float] = field(default_factory=dict)
     confirmed: bool = False
+    shelf_years: float | None = None  # how long it keeps; None = as the handbook says
 
 
 @dataclass(frozen=True)
@@ -77,9 +107,10 @@ class Settings:
     targets: tuple[str, ...]
     species: dict[str, dict[str, object]] = field(default_factory=dict)
     crew: Crew = Crew()
-    contractor: dict[str, float] = field(default_factory=dict)
+    contractor: dict[str, float] = field(default_factory=dict)  # mowing_per_acre: dollars
+    hires: tuple[str, ...] = ()  # trades that the owner gives away
     money: Money = Money()
-    cost_share: tuple[dict[str, object], ...] = ()
+    cost_share: tuple[dict[str, object], ...] = ()  # name, dollars_per_ha, goals, finish_by ...
     strip_ha: float = 1.2
     seasons: tuple[Season, ...] = ()
     closed_months: tuple[int, ...] = ()
@@ -148,6 +179,7 @@ class Results:
     plan: "FieldPlan"
     mended: pd.DataFrame = field(default_factory=pd.DataFrame)
     offers: pd.DataFrame = field(default_factory=pd.DataFrame)
+    nearby: pd.DataFrame = field(default_factory=pd.DataFrame)
     warnings: tuple[str, ...] = ()
 
 
@@ -174,7 +206,8 @@ class FieldPlan:
     reasons : tuple of str
         Sentences when no plan fits.
     purchases : DataFrame
-        year, herbicide, product_l, product_high_l, container_l, containers, containers_ready, cost.
+        year, herbicide, product_l, product_high_l, on_hand_l, container_l, containers,
+        containers_ready, cost, buy, buy_ready, expired_l, left_l, spoils (schedule.purchases).
     solver_log : tuple of str
         Progress lines for run.log.
     """

@@ -8,7 +8,11 @@ import pandas as pd
 
 from clearing.property import OwnProduct, Season, Settings
 
-FIGURE_TABLES = ("species", "herbicides", "work", "growth")
+APPLIED = ["place", "year", "herbicide", "product_l"]
+FIGURE_TABLES = ("species", "herbicides", "work", "growth", "rules", "regions")
+LEAF_JOBS = ("foliar", "follow_up")  # sprayed on leaves, so only while they are full
+BARK_JOBS = ("hack_and_squirt",)  # not while sap rises: it washes the cuts
+YEAR = range(1, 13)
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,12 @@ class Rates:
         What the owner has or would buy.
     like : dict
         An owner's species -> the species of the handbook that it resembles.
+    region : str
+        Where the property lies, one of ``settings.REGIONS``, or any.
+    habits : DataFrame
+        How each species comes back and spreads, as in ``data/handbook/habits.csv``.
+    applied : DataFrame
+        What the log says was put out: place (strip or block), year, herbicide, product_l.
     """
 
     figures: pd.DataFrame
@@ -50,6 +60,9 @@ class Rates:
     sizes: pd.DataFrame
     products: tuple[OwnProduct, ...] = ()
     like: dict[str, str] = field(default_factory=dict)
+    region: str = "any"
+    habits: pd.DataFrame = field(default_factory=pd.DataFrame)
+    applied: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=APPLIED))
 
     def figure(self, subject: str, item: str) -> Figure:
         """Return one figure, from the subject, what it is like, or ``any``.
@@ -73,6 +86,50 @@ class Rates:
         """Return the handbook's species that stands in for the owner's."""
         return self.like.get(species, species)
 
+    def window(self, months: str, job: str, species: str = "any") -> str:
+        """Return a recipe's months cut to the region and the job, space separated.
+
+        Leaf sprays (foliar, follow_up) keep the months from leaves full to leaf fall, those of the
+        species where it has its own (an evergreen), else of the region. Hack-and-squirt without
+        months of its own leaves out the sap rise; months that the recipe names stand. Where
+        nothing is left, the recipe's own months stand.
+
+        Parameters
+        ----------
+        months : str
+            The recipe's months in its own order; blank = all year.
+        job : str
+            A job of the visits; any other job keeps its months.
+        species : str
+            The owner's species; any = go by the region alone.
+
+        References
+        ----------
+        common_practice, memory; own reasoning
+
+        Examples
+        --------
+        >>> load().window("3 4 5 6 10 11", "foliar")
+        '5 6 10'
+        """
+        own = [int(month) for month in str(months).split()]
+        kept = own
+        if job in LEAF_JOBS:
+            leaves = self._span("leaf_out_month", "leaf_fall_month", species)
+            kept = [month for month in own or YEAR if month in leaves]
+        elif job in BARK_JOBS and not own:
+            sap = self._span("sap_rise_first_month", "sap_rise_last_month", "any")
+            kept = [month for month in YEAR if month not in sap]
+        return " ".join(str(month) for month in kept or own)
+
+    def _span(self, first: str, last: str, species: str) -> frozenset[int]:
+        """Return the months from one figure to another, over the turn of the year if need be."""
+        name = self.handbook_species(species)
+        named = (self.figures["subject"] == name) & (self.figures["item"] == first)
+        subject = name if name != "any" and named.any() else self.region
+        start, end = (int(self.figure(subject, item).value) for item in (first, last))
+        return frozenset((start + step - 1) % 12 + 1 for step in range((end - start) % 12 + 1))
+
 
 @functools.cache
 def handbook_table(name: str) -> pd.DataFrame:
@@ -95,7 +152,7 @@ def handbook_table(name: str) -> pd.DataFrame:
 
 
 TEXT_COLUMNS = frozenset(
-    ["subject", "item", "unit", "source", "locator", "seen", "note", "species", "months"]
+    ["subject", "item", "unit", "source", "locator", "seen", "note", "species", "months", "text"]
 )
 
 
@@ -118,6 +175,7 @@ def load() -> Rates:
         seasons=handbook_table("seasons"),
         cautions=handbook_table("cautions"),
         sizes=handbook_table("size_classes"),
+        habits=handbook_table("habits"),
     )
 
 
@@ -148,6 +206,7 @@ def for_settings(settings: Settings) -> Rates:
         figures=figures,
         products=settings.herbicides,
         like=like,
+        region=settings.region,
         seasons=season_hours(base.seasons, settings),
     )
 

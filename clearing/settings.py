@@ -1,9 +1,19 @@
 """Turn property.toml into settings in metric, with every problem named at once."""
 
+import datetime
 from typing import Any
 
 from clearing.asking import Asker, is_number, listed
-from clearing.property import Crew, Money, OwnProduct, Season, Settings
+from clearing.property import (
+    PRICE_UNITS,
+    TRADES,
+    Crew,
+    Money,
+    OwnProduct,
+    Season,
+    Settings,
+    trade_of,
+)
 from clearing.tables import did_you_mean
 from clearing.units import HA_PER_ACRE, KG_L_PER_LB_GAL, L_PER_GAL, METRIC_TWIN
 
@@ -29,7 +39,7 @@ KEYS = {
     "herbicide": [
         "active_ingredient", "lb_ae_per_gal", "kg_ae_per_l", "price", "container_gal",
         "container_l", "on_hand_gal", "on_hand_l", "registration", "date", "sites", "methods",
-        "limits", "confirmed",
+        "limits", "confirmed", "shelf_years",
     ],
     "plan": [
         "done_when", "clear_by", "before", "most_blocks_a_season", "most_products_a_year",
@@ -43,6 +53,7 @@ LISTS = ("cost_share", "season")  # arrays of tables: [[season]]
 YEARS, STRIP_ACRES, SEEDLINGS_PER_ACRE = 6, 3.0, 40.0
 VALUE_PER_ACRE = {"pasture": 60.0, "silvopasture": 50.0, "woodland": 20.0}
 WHO = ("family", "hired", "contractor")
+GOALS = ("pasture", "silvopasture", "woodland")
 REGIONS = ("upper_south", "southeast", "midwest", "northeast", "gulf_coast", "plains", "west")
 MUCH = 1e7  # no sum or volume of two people is larger; own choice
 
@@ -88,9 +99,10 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
         targets=tuple(targets),
         species=species,
         crew=_crew(ask),
-        contractor=ask.named_numbers("contractor", low=0, high=MUCH),
+        contractor=_contractor(ask),
+        hires=_hires(ask),
         money=_money(ask, years),
-        cost_share=tuple(ask.tables("cost_share")),
+        cost_share=tuple(_cost_share(ask)),
         strip_ha=_strip_ha(ask),
         seasons=tuple(_seasons(ask)),
         closed_months=_closed_months(ask),
@@ -146,6 +158,78 @@ def _crew(ask: Asker) -> Crew:
         hours_per_day=hours,
         wage_per_hour=ask.number("crew", "wage_per_hour", low=0, high=1000, default=0.0) or 0.0,
     )
+
+
+def _contractor(ask: Asker) -> dict[str, float]:
+    """Return the prices that a contractor named, by trade and unit."""
+    prices: dict[str, float] = {}
+    known = [f"{trade}_{unit}" for trade in TRADES for unit in PRICE_UNITS]
+    for key, found in ask.table("contractor").items():
+        trade, _ = trade_of(key)
+        if key == "hires":
+            continue
+        if not trade:
+            near = did_you_mean(key, known)
+            right = f"jobs are {', '.join(TRADES)}, units {', '.join(PRICE_UNITS)}"
+            ask.wrong(("contractor", key), found, f"write a job and its unit{near}; {right}")
+        elif trade in {trade_of(other)[0] for other in prices}:
+            ask.wrong(("contractor", key), found, f"{trade} has a price already; keep one")
+        else:
+            prices[key] = ask.number("contractor", key, low=0, high=MUCH) or 0.0
+    return prices
+
+
+def _hires(ask: Asker) -> tuple[str, ...]:
+    """Return the trades that the owner gives away; each needs a price."""
+    hires = ask.names("contractor", "hires")
+    priced = {trade_of(key)[0] for key in ask.table("contractor")}
+    for name in hires:
+        right = f"give its price too, such as {name}_per_acre"
+        if name not in TRADES:
+            right = f"write jobs out of {', '.join(TRADES)}{did_you_mean(name, TRADES)}"
+        if name not in priced:
+            ask.wrong(("contractor", "hires"), name, right)
+    return tuple(hires)
+
+
+def _cost_share(ask: Asker) -> list[dict[str, object]]:
+    """Return the programs that pay some of the cost back, in dollars a hectare."""
+    programs: list[dict[str, object]] = []
+    for number, entry in enumerate(ask.tables("cost_share"), start=1):
+        name = str(entry.get("name") or f"program {number}")
+        own = Asker({name: entry})
+        per_ha = own.number(name, "dollars_per_ha", low=0, high=MUCH)
+        per_acre = own.number(name, "dollars_per_acre", low=0, high=MUCH)
+        if ("dollars_per_ha" in entry) == ("dollars_per_acre" in entry):
+            right = "write what it pays, either an acre or a hectare"
+            own.wrong((name, "dollars_per_acre"), entry.get("dollars_per_acre"), right)
+        goals = own.names(name, "goals")
+        for goal in goals:
+            if goal not in GOALS:
+                own.wrong((name, "goals"), goal, f"write goals out of {', '.join(GOALS)}")
+        paid = per_ha if per_ha is not None else (per_acre or 0.0) / HA_PER_ACRE
+        programs.append({
+            "name": name, "dollars_per_ha": paid, "goals": tuple(goals),
+            "blocks": tuple(str(block) for block in listed(entry.get("blocks", []))),
+            "finish_by": _date(own, name), "notes": str(entry.get("notes", "")),
+        })  # fmt: skip
+        lead = f"property.toml: [[cost_share]] {name}: "
+        ask.problems += [text.replace(f"property.toml: [{name}] ", lead) for text in own.problems]
+    return programs
+
+
+def _date(own: Asker, name: str) -> datetime.date | None:
+    """Return the last date of a program: a date, a year, or none."""
+    found = own.table(name).get("finish_by")
+    if found is None or isinstance(found, datetime.date):
+        return found.date() if isinstance(found, datetime.datetime) else found
+    if isinstance(found, int) and not isinstance(found, bool) and 1990 <= found <= 2200:
+        return datetime.date(found, 12, 31)
+    try:
+        return datetime.date.fromisoformat(str(found))
+    except ValueError:
+        own.wrong((name, "finish_by"), found, "write a date such as 2031-12-31")
+        return None
 
 
 def _money(ask: Asker, years: int) -> Money:
@@ -270,6 +354,7 @@ def _product(name: str, ask: Asker) -> OwnProduct | None:
     on_hand_gal = ask.number(*here, "on_hand_gal", low=0, high=MUCH) or 0.0
     prices = ask.numbers(*here, "price", low=0, high=MUCH)
     limits = ask.named_numbers(*here, "limits", low=0, high=1e4)
+    shelf_years = ask.number(*here, "shelf_years", low=0, high=100)
     confirmed = _yes(ask, *here, "confirmed")
     if len(ask.problems) > before:
         return None
@@ -286,4 +371,5 @@ def _product(name: str, ask: Asker) -> OwnProduct | None:
         methods=tuple(str(method) for method in listed(given.get("methods", []))),
         limits=limits,
         confirmed=confirmed,
+        shelf_years=shelf_years,
     )

@@ -4,6 +4,7 @@ Exact definitions: international foot 0.3048 m, acre 43,560 ft2, US gallon 231 i
 0.45359237 kg (source key: nist_hb44).
 """
 
+import math
 import re
 
 M_PER_FT = 0.3048
@@ -12,10 +13,12 @@ HA_PER_ACRE = 43560 * M_PER_FT**2 / 10_000
 L_PER_GAL = 231 * 0.0254**3 * 1000
 L_PER_FLOZ = L_PER_GAL / 128
 KG_PER_LB = 0.45359237
+M_S_PER_MPH = 5280 * M_PER_FT / 3600
 KG_HA_PER_LB_AC = KG_PER_LB / HA_PER_ACRE
 KG_L_PER_LB_GAL = KG_PER_LB / L_PER_GAL
 L_PER_QT = L_PER_GAL / 4
 L_PER_PT = L_PER_GAL / 8
+L_PER_CUP = L_PER_GAL / 16
 L_PER_TBSP = L_PER_FLOZ / 2
 L_PER_TSP = L_PER_FLOZ / 6
 
@@ -32,23 +35,33 @@ VOLUME_L = {
     "gal": L_PER_GAL,
     "qt": L_PER_QT,
     "pt": L_PER_PT,
+    "cup": L_PER_CUP,
     "floz": L_PER_FLOZ,
     "tbsp": L_PER_TBSP,
     "tsp": L_PER_TSP,
     "l": 1.0,
     "ml": 0.001,
 }
-
-_VOLUME = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*([a-zA-Z]+)\s*")
+_SAID = {
+    "gallon": "gal", "quart": "qt", "pint": "pt", "fluidounce": "floz", "flounce": "floz",
+    "tablespoon": "tbsp", "tbs": "tbsp", "teaspoon": "tsp", "liter": "l", "litre": "l",
+    "milliliter": "ml", "millilitre": "ml", "cc": "ml",
+}  # fmt: skip
+_UNITS = "gal, qt, pt, cup, floz, tbsp, tsp, L, mL"
+_SIGNS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4"}
+_NUMBER = r"[0-9]+[ -]+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+"
+_VOLUME = re.compile(rf"({_NUMBER})\s*([a-zA-Z][a-zA-Z. ]*)")
+_SHARE = re.compile(rf"({_NUMBER})\s*(?:%|percent)?", re.IGNORECASE)
 
 
 def volume_l(text: str) -> float:
-    """Return a volume written by a person, such as ``0.5gal`` or ``4.5 floz`` [l].
+    """Return a volume as people write it, such as ``4.5 fl oz`` or ``1 1/2 qt`` [l].
 
     Parameters
     ----------
     text : str
-        A number and one of gal, qt, pt, floz, tbsp, tsp, L, mL.
+        A number or a fraction and one of gal, qt, pt, cup, floz, tbsp, tsp, L, mL, in full or
+        short, in any case, singular or plural.
 
     Raises
     ------
@@ -61,17 +74,41 @@ def volume_l(text: str) -> float:
 
     Examples
     --------
-    >>> round(volume_l("0.5gal"), 4)
+    >>> round(volume_l("1/2 gallon"), 4)
     1.8927
     """
-    match = _VOLUME.fullmatch(text)
-    unit = match.group(2).lower() if match else ""
+    match = _VOLUME.fullmatch(_plain(text))
+    unit = _unit(match.group(2)) if match else ""
     if match is None or unit not in VOLUME_L:
-        raise ValueError(
-            f"{text!r} is not a volume; write a number and one of {', '.join(VOLUME_L)}, "
-            "such as 0.5gal"
-        )
-    return float(match.group(1)) * VOLUME_L[unit]
+        hint = "oz alone may be a weight: write floz for the volume" if unit == "oz" else (
+            f"write a number and one of {_UNITS}, such as 0.5gal or 4.5 fl oz"
+        )  # fmt: skip
+        raise ValueError(f"{text!r} is not a volume; {hint}")
+    return _number(match.group(1), text) * VOLUME_L[unit]
+
+
+def percent_from(text: str) -> float:
+    """Return a percent written as ``2``, ``2 %``, ``1/2`` or ``.5 percent`` [%].
+
+    Raises
+    ------
+    ValueError
+        The text is not a number from 0 to 100, with or without a percent sign.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> percent_from("2 %")
+    2.0
+    """
+    match = _SHARE.fullmatch(_plain(text))
+    percent = _number(match.group(1), text) if match else -1.0
+    if not 0.0 <= percent <= 100.0:
+        raise ValueError(f"{text!r} is not a percent; write a number from 0 to 100, such as 2")
+    return percent
 
 
 def share_of_tank_l(text: str, tank_l: float) -> float:
@@ -80,7 +117,7 @@ def share_of_tank_l(text: str, tank_l: float) -> float:
     Raises
     ------
     ValueError
-        The text is neither a number nor a volume.
+        The text is neither a percent nor a volume.
 
     References
     ----------
@@ -91,7 +128,38 @@ def share_of_tank_l(text: str, tank_l: float) -> float:
     >>> share_of_tank_l("0.25", 2.0)
     0.005
     """
+    if _SHARE.fullmatch(_plain(text)):
+        return percent_from(text) / 100.0 * tank_l
+    return volume_l(text)
+
+
+def _plain(text: str) -> str:
+    """Return a text with the one-letter fractions written out."""
+    for sign, written in _SIGNS.items():
+        text = text.replace(sign, written)
+    return text.strip()
+
+
+def _unit(word: str) -> str:
+    """Return the short name of a unit as somebody wrote it; the word itself when unknown."""
+    short = re.sub(r"[. ]", "", word).lower()
+    for name in (short, short.removesuffix("s")):
+        found = _SAID.get(name, name)
+        if found in VOLUME_L:
+            return found
+    return short
+
+
+def _number(written: str, text: str) -> float:
+    """Return a decimal number or a fraction such as 1 1/2."""
+    whole, _, part = re.sub(r"[ -]+", " ", written).rpartition(" ")
+    above, _, below = part.partition("/")
+    if below and not float(below):
+        raise ValueError(f"{text!r} divides by nought; write a number such as 0.5 or 1/2")
     try:
-        return float(text) / 100.0 * tank_l
-    except ValueError:
-        return volume_l(text)
+        value = float(whole or 0) + (float(above) / float(below) if below else float(part))
+    except OverflowError:
+        value = math.inf
+    if not math.isfinite(value):
+        raise ValueError(f"{text!r} is too large a number")
+    return value

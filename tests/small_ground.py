@@ -14,7 +14,8 @@ STEMS = dict(zip(SIZES, [100.0, 60.0, 50.0, 40.0, 20.0, 5.0], strict=True))
 GLYPHOSATE = OwnProduct(
     "glyphosate_4", "glyphosate", 0.4793, (38.0,), (3.785,), sites=("pasture", "woodland"),
     methods=("hack_and_squirt", "cut_and_spray", "foliar"),
-    limits={"kg_ae_per_ha_year": 9.0}, confirmed=True,
+    limits={"kg_ae_per_ha_year": 9.0, "spot_percent": 100.0}, confirmed=True,
+    registration="training only", label_date="2026-03-01",
 )  # fmt: skip
 IMAZAPYR = OwnProduct("imazapyr_2", "imazapyr", 0.2397, (88.0,), (3.785,))
 SETTINGS = Settings(

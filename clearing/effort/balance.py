@@ -8,11 +8,11 @@ because its follow-ups fall behind the last year.
 import numpy as np
 import pandas as pd
 
+from clearing.effort.cost_share import paid_back_inside
 from clearing.effort.first import CASE, PAIR
 from clearing.effort.money import present_value
-from clearing.property import Settings
+from clearing.property import GRASS_GOALS, Settings
 
-GRASS = ("pasture", "silvopasture")
 LATER = ("follow_up", "upkeep", "mow", "seed")
 
 
@@ -133,7 +133,7 @@ def dated_options(
     mowed = visits[(visits["job"] == "mow") & (visits["year"] <= last)]
     out = out.join(mowed.groupby("option_id")["year"].min().rename("mow_year"), on="option_id")
     out = out.rename(columns={f"paid{end}": f"cost{end}" for end in ("", "_low", "_high")})
-    return out.assign(worth=worth(out, settings))
+    return out.assign(worth=worth(out, settings), paid_back=paid_back_inside(out, place, settings))
 
 
 def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
@@ -145,7 +145,7 @@ def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
     ----------
     own reasoning
     """
-    grass = options["goal"].isin(GRASS)
+    grass = options["goal"].isin(GRASS_GOALS)
     ready = np.where(grass, options["mow_year"], options["finish_year"]).astype(float)
     a_year = options["goal"].map(settings.money.value_per_ha_year).fillna(0.0) * options["area_ha"]
     total = np.zeros(len(options))
@@ -197,7 +197,7 @@ def left_alone(place: pd.DataFrame, run_off: pd.Series) -> pd.DataFrame:
     """
     out = place[["block_id"]].reset_index()
     out["run_off"] = out["strip_id"].map(run_off).fillna(0.0).astype(float)
-    blank = dict.fromkeys(["hours", "cost", "cost_low", "cost_high", "worth"], 0.0)
+    blank = dict.fromkeys(["hours", "cost", "cost_low", "cost_high", "worth", "paid_back"], 0.0)
     missing = dict.fromkeys(["start_year", "finish_year", "mow_year"], np.nan)
     return out.assign(
         option_id=out["strip_id"] + ":not_now",

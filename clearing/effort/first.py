@@ -4,8 +4,18 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
+from clearing.effort.cover import overlap_factor
 from clearing.effort.dates import common
-from clearing.effort.pace import both_spreads, pace_factor, tour_m, walking_m_s
+from clearing.effort.hours import ENDS, ITEMS, with_hours
+from clearing.effort.pace import (
+    both_spreads,
+    cut_seconds,
+    mower_hours,
+    pace_factor,
+    stem_seconds,
+    walking_m_s,
+)
+from clearing.effort.sums import added_up, key_of_year
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.treatment import join_cautions, known_products
@@ -13,8 +23,12 @@ from clearing.treatment import join_cautions, known_products
 PAIR = ["strip_id", "method_id"]
 PART = [*PAIR, "job", "herbicide", "percent"]
 CASE = [*PAIR, "start_year"]
-ENDS = ("", "_low", "_high")
 NO_VISIT = ("left",)
+NOT_AT_STEMS = ("call_utility", "mow_down")  # jobs whose time does not go with the stems
+USED = [
+    *PAIR, "zone_id", "species", "size_class", "job", "recipe_id", "herbicide", "stems",
+    "stems_low", "stems_high", "dose_ml", "product_ml", "fell_after", "seasons", "cautions",
+]  # fmt: skip
 FEWEST = 0.05  # expected stems in a strip for which nobody makes a visit; own choice
 
 
@@ -39,18 +53,25 @@ def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> 
 def parts(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     """Return the methods' treated rows with their part's percent and the zone's share of the strip.
 
+    Whole numbers stand for strip and method (pair), for these with the part, for zone and class.
+
     References
     ----------
     own reasoning
     """
     share = _zone_share(methods)
-    rows = methods[(methods["method"] != "not_now") & ~methods["job"].isin(NO_VISIT)].copy()
+    treated = (methods["method"] != "not_now") & ~methods["job"].isin(NO_VISIT)
+    rows = methods.loc[treated, USED].copy()
     rows["share"] = rows["zone_id"].map(share).fillna(0.0)
     percent = rows["product_ml"] / rows["dose_ml"].where(rows["dose_ml"] > 0) * 100.0
     rows["percent"] = percent.fillna(0.0).round(2)
     strength = {known.name: known.product.ae_kg_per_l for known in known_products(rates)}
     rows["ae_kg_stem"] = rows["product_ml"] / 1000.0 * rows["herbicide"].map(strength).fillna(0.0)
-    return rows
+    rows["pair"] = rows.groupby(PAIR).ngroup()
+    rows["part"] = rows.groupby(["pair", *PART[2:]]).ngroup()
+    rows["zone"] = pd.factorize(rows["zone_id"], sort=True)[0]
+    rows["kind"] = pd.factorize(rows["size_class"], sort=True)[0]
+    return rows.drop(columns="zone_id")
 
 
 def _zone_share(methods: pd.DataFrame) -> pd.Series:
@@ -88,7 +109,7 @@ def first_stems(rows: pd.DataFrame, futures: pd.DataFrame, settings: Settings) -
     pairs = rows[PAIR].drop_duplicates()
     later = pairs.merge(idle[["strip_id", "species", "size_class", *ends]], on="strip_id")
     grown = pd.concat([first, later.assign(start_year=float(beyond))], ignore_index=True)
-    out = rows.drop(columns=ends).merge(grown, on=keys)
+    out = rows.drop(columns=ends).merge(grown, on=keys).drop(columns="species")
     for end in ends:
         out[end] = out[end] * out["share"]
     return out
@@ -99,6 +120,8 @@ def first_works(
 ) -> pd.DataFrame:
     """Return one row a case and part: stems, hours, mix, product, acid equivalent, seasons.
 
+    Leaf sprays take what the covered ground takes, not the sum of crowns that overlap.
+
     Parameters
     ----------
     rows : DataFrame
@@ -108,49 +131,104 @@ def first_works(
     rates : Rates
         Figures of the jobs.
     settings : Settings
-        Hours a day, for the way in.
+        Crew.
 
     References
     ----------
     own reasoning; each figure carries its own source
     """
-    mid = rates.sizes.set_index("size_class")["mid_cm"].astype(float)
-    cm = rows["size_class"].map(mid).to_numpy()
-    work = rows.assign(ae_kg=rows["stems"] * rows["ae_kg_stem"])
-    for end, item in zip(ENDS, ("value", "low", "high"), strict=True):
-        seconds = {j: _seconds_of(j, item, rates) for j in rows["job"].unique()}
-        base = rows["job"].map({j: s[0] for j, s in seconds.items()}).to_numpy()
-        per_cm = rows["job"].map({j: s[1] for j, s in seconds.items()}).to_numpy()
-        work[f"seconds{end}"] = rows["stems"] * (base + per_cm * cm)
-        work[f"mix{end}"] = rows[f"stems{end}"] * rows["dose_ml"] / 1000.0
-        work[f"product{end}"] = rows[f"stems{end}"] * rows["product_ml"] / 1000.0
-    sums = [f"{name}{end}" for name in ("stems", "seconds", "mix", "product") for end in ENDS]
-    out = work.groupby([*CASE, *PART[2:]], as_index=False)[[*sums, "ae_kg"]].sum()
+    work = rows.join(stem_seconds_of(rows, rates, settings))
+    for end, apart in zip(ENDS, _apart(rows, place, rates), strict=True):
+        work[f"mix{end}"] = rows[f"stems{end}"] * rows["dose_ml"] / 1000.0 * apart
+        work[f"product{end}"] = rows[f"stems{end}"] * rows["product_ml"] / 1000.0 * apart
+        if not end:
+            work["ae_kg"] = rows["stems"] * rows["ae_kg_stem"] * apart
+    sums = [
+        f"{name}{end}" for name in ("stems", "seconds", "cut", "mix", "product") for end in ENDS
+    ]
+    key = key_of_year(work["part"], work["start_year"])
+    out = added_up(work, key, [*sums, "ae_kg"], [*CASE, *PART[2:], "part"])
+    out["ae_kg_per_ha"] = _densest(work, key, place)
     out = out[out["stems"] >= FEWEST]
-    out = out.merge(_of_parts(rows, rates), on=PART)
-    out = out.merge(_densest(work, place), on=[*CASE, *PART[2:]])
+    out = out.join(_of_parts(rows, rates), on="part").drop(columns="part")
     return hours_of(out.join(place, on="strip_id"), rates, settings)
 
 
-def _seconds_of(job: str, item: str, rates: Rates) -> tuple[float, float]:
-    """Return base and per-cm seconds of a job; calling the utility takes none at the stem."""
-    if job == "call_utility":
-        return 0.0, 0.0
-    return (
-        float(getattr(rates.figure(job, "base_s"), item)),
-        float(getattr(rates.figure(job, "per_cm_s"), item)),
-    )
+def stem_seconds_of(rows: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
+    """Return the time at the stems of each row, and what of it goes behind the saw [s].
+
+    Parameters
+    ----------
+    rows : DataFrame
+        job, size_class with its number (kind), stems.
+    rates : Rates
+        Paces of the jobs.
+    settings : Settings
+        Who has a saw: without one, dead stems too are felled by hand.
+
+    Returns
+    -------
+    DataFrame
+        seconds, cut, each with low and high: paces for the middle number of stems.
+
+    References
+    ----------
+    own reasoning; each figure carries its own source
+    """
+    code = pd.factorize(rows["job"])[0] * (int(rows["kind"].max()) + 1 if len(rows) else 1)
+    code, _ = pd.factorize(code + rows["kind"].to_numpy())
+    first = np.unique(code, return_index=True)[1]
+    kinds = rows[["job", "size_class"]].take(first)
+    mid = kinds["size_class"].map(rates.sizes.set_index("size_class")["mid_cm"].astype(float))
+    saws, cm = settings.crew.sawyers, mid.to_numpy(dtype=float)
+    for end, item in ITEMS.items():
+        seconds, cut = np.zeros(len(kinds)), np.zeros(len(kinds))
+        for job in kinds["job"].unique():
+            if job in NOT_AT_STEMS:
+                continue
+            mine = (kinds["job"] == job).to_numpy()
+            base, per_cm = (getattr(rates.figure(job, n), item) for n in ("base_s", "per_cm_s"))
+            seconds[mine] = stem_seconds(cm[mine], base, per_cm)
+            by_hand = cut_seconds(cm[mine], saws, item, rates)
+            if job == "cut_and_spray":
+                cut[mine] = by_hand
+            elif job == "fell_dead" and not saws:
+                cut[mine] = np.maximum(by_hand - cut_seconds(cm[mine], 1, item, rates), 0.0)
+        kinds = kinds.assign(**{f"seconds{end}": seconds + cut, f"cut{end}": cut})
+    names = [f"{name}{end}" for name in ("seconds", "cut") for end in ENDS]
+    each = kinds[names].to_numpy()[code] * rows["stems"].to_numpy(dtype=float)[:, None]
+    return pd.DataFrame(each, columns=names, index=rows.index)
+
+
+def _apart(rows: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> list[np.ndarray]:
+    """Return what of a dose remains where sprayed crowns overlap, for middle, low and high."""
+    full = rates.recipes.set_index("recipe_id")["l_per_ha_cover"]
+    l_per_ha = pd.to_numeric(rows["recipe_id"].map(full)).to_numpy(dtype=float)
+    leafy = l_per_ha > 0
+    out = [np.ones(len(rows)) for _ in ENDS]
+    if not leafy.any():
+        return out
+    own = rows[leafy]
+    spot = own["pair"].to_numpy() * (int(own["zone"].max()) + 1) + own["zone"].to_numpy()
+    group = pd.factorize(key_of_year(spot, own["start_year"]))[0]
+    area = own["strip_id"].map(place["area_ha"]).to_numpy(dtype=float) * own["share"].to_numpy()
+    each_ha = own["dose_ml"].to_numpy(dtype=float) / (1000.0 * l_per_ha[leafy])
+    for end, factor in zip(ENDS, out, strict=True):
+        crowns = own[f"stems{end}"].to_numpy(dtype=float) * each_ha
+        total = np.bincount(group, weights=crowns)[group]
+        factor[leafy] = overlap_factor(total, area)
+    return out
 
 
 def _of_parts(rows: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     """Return each part's recipe (of most stems now), seasons, cautions and share of the strip."""
     now = rows[rows["start_year"] == rows["start_year"].min()]
     order = tuple(rates.seasons.sort_values("order")["season"])
-    stems = now.groupby([*PART, "recipe_id"], as_index=False)["stems"].sum()
+    stems = now.groupby(["part", "recipe_id"], as_index=False)["stems"].sum()
     stems = stems.sort_values("stems", ascending=False, kind="stable")
-    recipe = stems.drop_duplicates(PART).set_index(PART)["recipe_id"]
-    area = now.drop_duplicates([*PART, "zone_id"]).groupby(PART)["share"].sum()
-    out = recipe.to_frame().join(area.rename("area_share"))
+    out = stems.drop_duplicates("part").set_index("part")[["recipe_id"]].sort_index()
+    area = now.drop_duplicates(["part", "zone"]).groupby("part")["share"].sum()
+    out = out.join(area.rename("area_share"))
     shared: dict[tuple[str, ...], str] = {}
     fits = _lists(now, "seasons")
     for lists in set(fits.values()):
@@ -160,38 +238,44 @@ def _of_parts(rows: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     warned = {lists: join_cautions(lists) for lists in set(told.values())}
     out["seasons"] = [shared[fits[key]] for key in out.index]
     out["cautions"] = [warned[told[key]] for key in out.index]
-    return out.reset_index()
+    return out
 
 
-def _lists(now: pd.DataFrame, column: str) -> dict[tuple, tuple[str, ...]]:
+def _lists(now: pd.DataFrame, column: str) -> dict[int, tuple[str, ...]]:
     """Return the different texts of a column in each part."""
-    found: dict[tuple, list[str]] = {}
-    for *key, text in now[[*PART, column]].drop_duplicates().itertuples(index=False):
-        found.setdefault(tuple(key), []).append(text)
+    found: dict[int, list[str]] = {}
+    for key, text in now[["part", column]].drop_duplicates().itertuples(index=False):
+        found.setdefault(key, []).append(text)
     return {key: tuple(sorted(texts)) for key, texts in found.items()}
 
 
-def _densest(work: pd.DataFrame, place: pd.DataFrame) -> pd.DataFrame:
+def _densest(work: pd.DataFrame, key: np.ndarray, place: pd.DataFrame) -> np.ndarray:
     """Return each part's acid equivalent on a hectare of the zone that gets most [kg/ha]."""
-    by_zone = work.groupby([*CASE, *PART[2:], "zone_id", "share"], as_index=False)["ae_kg"].sum()
-    area = by_zone["strip_id"].map(place["area_ha"]) * by_zone["share"]
-    by_zone["ae_kg_per_ha"] = by_zone["ae_kg"] / area.where(area > 0)
-    return by_zone.groupby([*CASE, *PART[2:]], as_index=False)["ae_kg_per_ha"].max().fillna(0.0)
+    _, of = np.unique(key, return_inverse=True)
+    zones = int(work["zone"].max()) + 1 if len(work) else 1
+    _, at, cell = np.unique(of * zones + work["zone"], return_index=True, return_inverse=True)
+    acid = np.bincount(cell, weights=work["ae_kg"].to_numpy(dtype=float))
+    here = work.take(at)
+    area = here["strip_id"].map(place["area_ha"]).to_numpy(dtype=float) * here["share"].to_numpy()
+    density = np.divide(acid, area, out=np.zeros(len(at)), where=area > 0)
+    densest = np.zeros(int(of.max()) + 1 if len(of) else 0)
+    np.maximum.at(densest, of[at], density)
+    return densest
 
 
 def hours_of(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
-    """Return the works with hours and the ranges of hours and product.
+    """Return works at the stems with their hours, and the ranges of hours, mix and product.
 
-    hours = set-up + (seconds x pace + slack x tour / speed) / 3600 + way in, out and back each day.
+    Mowing a thicket down goes with the ground, its brush and its slope, not with the stems.
 
     Parameters
     ----------
     out : DataFrame
-        stems, seconds, mix, product (each with low and high), area_share and the ground.
+        job, stems, seconds, cut, mix, product (each with low and high), area_share and the ground.
     rates : Rates
         Figures.
     settings : Settings
-        Hours a day.
+        Crew.
 
     References
     ----------
@@ -199,27 +283,31 @@ def hours_of(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFram
     """
     frame = out.copy()
     frame["treated_ha"] = frame["area_ha"] * frame["area_share"]
-    setup = {job: rates.figure(job, "setup_h").value for job in frame["job"].unique()}
-    slack = rates.figure("walk", "tour_slack").value
-    walked = frame["job"] != "call_utility"
-    walk_s = slack * tour_m(frame["stems"], frame["treated_ha"], rates) / frame["walk_m_s"] * walked
-    on_site = (frame["seconds"] * frame["pace"] + walk_s) / 3600.0
-    a_day = settings.crew.hours_per_day
-    a_day = max(a_day.values(), default=6.0) if isinstance(a_day, dict) else a_day
-    days = np.ceil(on_site / max(a_day, 1.0))
-    way_in = days * 2.0 * frame["way_in_m"] / frame["walk_m_s"] / 3600.0
-    frame["hours"] = frame["job"].map(setup) + on_site + way_in
-    stray = rates.figure("any", "dose_spread").value
-    for end, dose in (("_low", 1.0 - stray), ("_high", 1.0 + stray)):
-        pace = _ratio(frame[f"seconds{end}"], frame["seconds"])
-        count = _ratio(frame[f"stems{end}"], frame["stems"])
-        frame[f"hours{end}"] = both_spreads(frame["hours"], count, pace)
-        for name in ("mix", "product"):
-            frame[f"{name}{end}_l"] = both_spreads(frame[name], count, dose)
-    frame = frame.rename(columns={"mix": "mix_l", "product": "product_l"})
-    return frame.assign(machine_hours=0.0)
+    frame["tour_ha"] = frame["treated_ha"].where(~frame["job"].isin(NOT_AT_STEMS), 0.0)
+    mown = frame["job"] == "mow_down"
+    mower = mower_hours(frame["treated_ha"], frame["brush"], frame["slope_pct"], rates)
+    for end in ENDS:
+        frame[f"ground_h{end}"] = mower[end] * mown
+    frame["machine_hours"] = frame["ground_h"]
+    return with_doses(with_hours(frame, rates, settings), rates)
 
 
-def _ratio(end: pd.Series, middle: pd.Series) -> np.ndarray:
-    """Return an end over its middle, 1 where there is no middle."""
-    return (end / middle.where(middle > 0)).fillna(1.0).to_numpy()
+def with_doses(works: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+    """Return works with mix and product [l] and their ranges: number of stems, and a straying dose.
+
+    Parameters
+    ----------
+    works : DataFrame
+        mix, product, each with low and high for the low and the high number of stems.
+
+    References
+    ----------
+    own reasoning
+    """
+    out, stray = works.copy(), rates.figure("any", "dose_spread").value
+    for name in ("mix", "product"):
+        some = out[name].where(out[name] > 0)
+        for end, dose in (("_low", 1.0 - stray), ("_high", 1.0 + stray)):
+            count = (out[f"{name}{end}"] / some).fillna(1.0)
+            out[f"{name}{end}_l"] = both_spreads(out[name], count, dose)
+    return out.rename(columns={"mix": "mix_l", "product": "product_l"})

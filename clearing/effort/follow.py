@@ -6,9 +6,11 @@ import numpy as np
 import pandas as pd
 
 from clearing.allometry import crown_width_m
+from clearing.effort.cover import overlap_factor
 from clearing.effort.dates import common
-from clearing.effort.first import CASE, ENDS
-from clearing.effort.pace import both_spreads
+from clearing.effort.first import CASE, with_doses
+from clearing.effort.hours import ENDS, ITEMS, with_hours
+from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.treatment import caution_ids, known_products, open_seasons
 from clearing.treatment.dose import cover_dose_ml
@@ -97,10 +99,11 @@ def follow_works(
     methods: pd.DataFrame,
     place: pd.DataFrame,
     rates: Rates,
+    settings: Settings,
 ) -> pd.DataFrame:
     """Return one row a case and year of follow-up or upkeep.
 
-    hours = set-up + search a hectare x area x pace + seconds at the stems x pace.
+    Over the ground: search a hectare x area x pace; at the stems: seconds x pace.
 
     Parameters
     ----------
@@ -110,6 +113,8 @@ def follow_works(
         As `places` gives it.
     rates : Rates
         Figures and recipes.
+    settings : Settings
+        Crew.
 
     References
     ----------
@@ -119,12 +124,18 @@ def follow_works(
     due = futures["work"].isin(["follow_up", "upkeep"]) & futures["stage"].isin(SMALL)
     rows = futures[due][[*CASE, "year", "work", "species", "stage", *(f"stems{e}" for e in ENDS)]]
     rows = rows.reset_index(drop=True)
-    mix_ml, product_ml, ae_kg = _sprayed(rows, chosen, rates)
+    each = _sprayed(rows, chosen, rates)
     part = rows["strip_id"].map(sprayed).to_numpy(dtype=float)
+    area = rows["strip_id"].map(place["area_ha"]).to_numpy(dtype=float)
+    group = rows.groupby([*CASE, "year"], sort=False).ngroup().to_numpy()
     for end in ENDS:
-        rows[f"mix{end}"] = rows[f"stems{end}"] * part * mix_ml / 1000.0
-        rows[f"product{end}"] = rows[f"stems{end}"] * part * product_ml / 1000.0
-    rows["ae_kg"] = rows["stems"] * part * ae_kg
+        stems = rows[f"stems{end}"].to_numpy(dtype=float)
+        crowns = np.bincount(group, weights=stems * each["crown_m2"] / 1e4)[group]
+        wet = stems * part * overlap_factor(crowns, area)
+        rows[f"mix{end}"] = wet * each["mix_ml"] / 1000.0
+        rows[f"product{end}"] = wet * each["product_ml"] / 1000.0
+        if not end:
+            rows["ae_kg"] = wet * each["ae_kg"]
     keys = [*CASE, "year", "work"]
     sums = [f"{name}{end}" for name in ("stems", "mix", "product") for end in ENDS]
     under = rows["stage"] == "under_1in"
@@ -137,7 +148,7 @@ def follow_works(
     out["treated_ha"] = out["area_ha"] * out["strip_id"].map(sprayed)
     ground = out["treated_ha"].where(out["treated_ha"] > 0)
     out["ae_kg_per_ha"] = (out["ae_kg"] / ground).fillna(0.0)
-    return _dated(_follow_hours(out, rates), chosen, rates)
+    return _dated(_follow_hours(out, rates, settings), chosen, rates)
 
 
 def _recipe_of(spray: Spray) -> str:
@@ -145,10 +156,8 @@ def _recipe_of(spray: Spray) -> str:
     return next((choice.recipe["recipe_id"] for _, choice in sorted(spray.choices.items())), "")
 
 
-def _sprayed(
-    rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return mix, product [ml] and acid equivalent [kg] of a stem of each row."""
+def _sprayed(rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> dict[str, np.ndarray]:
+    """Return mix and product [ml], acid equivalent [kg] and crown [m2] of a stem of each row."""
     spread = {
         "seedling": rates.figure("any", "seedling_crown_m").value,
         "resprout": rates.figure("any", "resprout_crown_m").value,
@@ -164,50 +173,36 @@ def _sprayed(
         spray = chosen.get(strip_id)
         choice = spray.choices.get(species) if spray else None
         if choice is None:
-            known[(strip_id, species, stage)] = (0.0, 0.0, 0.0)
+            known[(strip_id, species, stage)] = (0.0, 0.0, 0.0, 0.0)
             continue
         wide = spread.get(stage, thin[species])
         dose = float(cover_dose_ml(wide, float(choice.recipe["l_per_ha_cover"])))
         product = dose * choice.percent / 100.0
         acid = product / 1000.0 * choice.known.product.ae_kg_per_l
-        known[(strip_id, species, stage)] = (dose, product, acid)
+        known[(strip_id, species, stage)] = (dose, product, acid, np.pi / 4.0 * wide**2)
     index = pd.MultiIndex.from_frame(rows[["strip_id", "species", "stage"]])
     table = pd.DataFrame.from_dict(known, orient="index")
+    names = ("mix_ml", "product_ml", "ae_kg", "crown_m2")
     if not len(table):
-        return np.zeros(0), np.zeros(0), np.zeros(0)
+        return {name: np.zeros(0) for name in names}
     table.index = pd.MultiIndex.from_tuples(table.index)
     found = table.reindex(index).to_numpy(dtype=float)
-    return found[:, 0], found[:, 1], found[:, 2]
+    return dict(zip(names, found.T, strict=True))
 
 
-def _follow_hours(out: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+def _follow_hours(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
     """Return follow-ups with hours and ranges."""
-    frame = out.copy()
-    ground = frame["area_ha"] * frame["pace"]
-    for end, item in zip(ENDS, ("value", "low", "high"), strict=True):
-        total = np.zeros(len(frame))
-        for job in ("follow_up", "upkeep"):
-            base, per_cm, search, setup = (
-                getattr(rates.figure(job, name), item)
-                for name in ("base_s", "per_cm_s", "search_h_per_ha", "setup_h")
-            )
-            seconds = (frame["stems"] * base + frame["cm"] * per_cm) * frame["pace"]
-            hours = setup + search * ground + seconds / 3600.0
-            total = np.where(frame["job"] == job, hours, total)
-        frame[f"pace{end}"] = total
-    frame["hours"] = frame["pace"]
-    stray = rates.figure("any", "dose_spread").value
-    for end, dose in (("_low", 1.0 - stray), ("_high", 1.0 + stray)):
-        some = frame["stems"] > 0
-        count = (frame[f"stems{end}"] / frame["stems"].where(some)).fillna(1.0)
-        at_stem = np.sqrt(np.clip(count, 0.05, 20.0))  # half of the time goes with the ground
-        frame[f"hours{end}"] = both_spreads(
-            frame["hours"], at_stem, frame[f"pace{end}"] / frame["hours"]
-        )
-        for name in ("mix", "product"):
-            frame[f"{name}{end}_l"] = both_spreads(frame[name], count, dose)
-    frame = frame.rename(columns={"mix": "mix_l", "product": "product_l"})
-    return frame.assign(machine_hours=0.0)
+    frame = out.assign(machine_hours=0.0)
+    for end, item in ITEMS.items():
+        names = ("base_s", "per_cm_s", "search_h_per_ha")
+        pace = {
+            job: [getattr(rates.figure(job, name), item) for name in names]
+            for job in ("follow_up", "upkeep")
+        }
+        each = np.array([pace[job] for job in frame["job"]], dtype=float).reshape(-1, 3)
+        frame[f"seconds{end}"] = frame["stems"] * each[:, 0] + frame["cm"] * each[:, 1]
+        frame[f"ground_h{end}"] = each[:, 2] * frame["area_ha"] * frame["pace"]
+    return with_doses(with_hours(frame, rates, settings), rates)
 
 
 def _dated(out: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> pd.DataFrame:

@@ -1,36 +1,39 @@
 """Lay out what goes with the first treatment and after it, but for the follow-ups."""
 
+import numpy as np
 import pandas as pd
 
 from clearing.effort.dates import Calendar
-from clearing.effort.first import CASE, ENDS, hours_of
-from clearing.effort.pace import mower_ha_h
-from clearing.property import Settings
+from clearing.effort.first import CASE, hours_of, stem_seconds_of
+from clearing.effort.hours import ENDS, ITEMS, with_hours
+from clearing.effort.pace import mower_hours
+from clearing.effort.sums import added_up, key_of_year
+from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
 from clearing.treatment import caution_ids, open_seasons
 
-GRASS = ("pasture", "silvopasture")
+DRY_COLUMNS = [*CASE, "size_class", "pair", "zone", "kind", "share", *(f"stems{e}" for e in ENDS)]
 HAULED_FROM = "1_3in"  # thinner tops are left to the mower
 
 
 def mark_works(
-    cases: pd.DataFrame, zones: pd.Series, place: pd.DataFrame, rates: Rates
+    cases: pd.DataFrame, zones: pd.Series, place: pd.DataFrame, rates: Rates, settings: Settings
 ) -> pd.DataFrame:
     """Return the marking before work of every case whose strip has ground under special rules.
 
-    hours = set-up + hours a hectare x area x pace.
+    Over the ground: hours a hectare x area x pace.
 
     References
     ----------
     own reasoning
     """
     special = cases[cases["strip_id"].map(zones).fillna(0) > 1]
-    out = special.join(place, on="strip_id")
-    setup, rate = rates.figure("mark", "setup_h"), rates.figure("mark", "hours_per_ha")
-    ground = out["area_ha"] * out["pace"]
-    for end, item in zip(ENDS, ("value", "low", "high"), strict=True):
-        out[f"hours{end}"] = getattr(setup, item) + getattr(rate, item) * ground
-    return _dry(out.assign(job="mark", treated_ha=0.0, cautions=caution_ids(["always"], rates)))
+    out = special.join(place, on="strip_id").assign(job="mark", treated_ha=0.0)
+    rate = rates.figure("mark", "hours_per_ha")
+    for end, item in ITEMS.items():
+        out[f"ground_h{end}"] = getattr(rate, item) * out["area_ha"] * out["pace"]
+    out = with_hours(out, rates, settings)
+    return _dry(out.assign(cautions=caution_ids(["always"], rates)))
 
 
 def dry_works(
@@ -51,37 +54,42 @@ def dry_works(
     """
     order = rates.sizes.set_index("size_class")["order"].astype(int)
     if job == "fell_dead":
-        own = rows[rows["fell_after"].astype(bool)]
+        own = rows.loc[rows["fell_after"].to_numpy(dtype=bool), DRY_COLUMNS]
     else:
-        thick = rows["size_class"].map(order) >= order[HAULED_FROM]
-        own = rows[(rows["job"] == "cut_and_spray") & thick]
+        own = rows.loc[(rows["job"] == "cut_and_spray").to_numpy(), DRY_COLUMNS]
+        own = own[own["size_class"].map(order) >= order[HAULED_FROM]]
         soon = rates.figure("any", "haul_before_years").value
         ground = own[["strip_id"]].join(place, on="strip_id")
-        wanted = ground["goal"].isin(GRASS) & (ground["ready_year"] <= own["start_year"] + soon)
+        wanted = ground["goal"].isin(GRASS_GOALS) & (
+            ground["ready_year"] <= own["start_year"] + soon
+        )
         own = own[wanted]
-    mid = rates.sizes.set_index("size_class")["mid_cm"].astype(float)
-    cm = own["size_class"].map(mid)
-    work = own[[*CASE, *(f"stems{end}" for end in ENDS)]].copy()
-    for end, item in zip(ENDS, ("value", "low", "high"), strict=True):
-        base = getattr(rates.figure(job, "base_s"), item)
-        per_cm = getattr(rates.figure(job, "per_cm_s"), item)
-        work[f"seconds{end}"] = own["stems"] * (base + per_cm * cm)
-        work[f"mix{end}"] = work[f"product{end}"] = 0.0
-    out = work.groupby(CASE, as_index=False).sum()
-    area = own.drop_duplicates([*CASE, "zone_id"]).groupby(CASE)["share"].sum()
-    out = out.join(area.rename("area_share"), on=CASE).join(place, on="strip_id")
-    out = hours_of(out.assign(job=job), rates, settings)
+    work = own.join(stem_seconds_of(own.assign(job=job), rates, settings))
+    key = key_of_year(work["pair"], work["start_year"])
+    sums = [f"{name}{end}" for name in ("stems", "seconds", "cut") for end in ENDS]
+    out = added_up(work, key, sums, CASE)
+    zone = key * (int(work["zone"].max()) + 1 if len(work) else 1) + work["zone"].to_numpy()
+    at = np.unique(zone, return_index=True)[1]
+    out["area_share"] = added_up(work.take(at), key[at], ["share"], [])["share"]
+    blank = {f"{name}{end}": 0.0 for name in ("mix", "product") for end in ENDS}
+    out = out.assign(job=job, **blank).join(place, on="strip_id")
+    out = hours_of(out, rates, settings)
     words = caution_ids([f"job:{job}", "always"], rates)
     return _dry(out.assign(cautions=words))
 
 
 def mow_works(
-    by_year: pd.DataFrame, follow: pd.DataFrame, place: pd.DataFrame, days: Calendar, rates: Rates
+    by_year: pd.DataFrame,
+    follow: pd.DataFrame,
+    place: pd.DataFrame,
+    days: Calendar,
+    known: tuple[Rates, Settings],
 ) -> pd.DataFrame:
     """Return one mowing a mowable year of follow-up or upkeep, in the open season after the spray.
 
-    Once upkeep ends the ground is kept as any other. Machine hours = area / (width x speed / 10 x
-    efficiency); people: the same and set-up.
+    Once upkeep ends the ground is kept as any other. The first mowing of a strip goes at the pace
+    of its brush, later ones at that of open ground, on a slope slower; people: as long as the
+    mower, and set-up, way in and breaks.
 
     Parameters
     ----------
@@ -93,30 +101,26 @@ def mow_works(
         As `places` gives it.
     days : Calendar
         Seasons.
-    rates : Rates
-        Figures.
+    known : (Rates, Settings)
+        Figures, and the crew.
 
     References
     ----------
     kentucky_aen73
     """
+    rates, settings = known
     due = by_year["work"].isin(["follow_up", "upkeep"])
     out = by_year[by_year["mowable"].astype(bool) & due][[*CASE, "year"]]
     out = out.join(place, on="strip_id")
-    speed = {brush: mower_ha_h("open", rates) for brush in out["brush"].unique()}
-    setup, share = rates.figure("mow", "setup_h"), rates.figure("mow", "efficiency")
-    pace = rates.figure("brush_open", "mow_kmh")
-    spread = (1.0, share.value / share.high, pace.value / pace.low)
-    out["machine_hours"] = out["area_ha"] / out["brush"].map(speed)
-    for end, item, factor in zip(ENDS, ("value", "low", "high"), spread, strict=True):
-        out[f"hours{end}"] = getattr(setup, item) + out["machine_hours"] * factor
+    first = out["year"] == out.groupby(CASE)["year"].transform("min")
+    mower = mower_hours(out["area_ha"], out["brush"].where(first, "open"), out["slope_pct"], rates)
+    out = out.assign(job="mow", treated_ha=0.0, **{f"ground_h{end}": mower[end] for end in ENDS})
+    out = with_hours(out, rates, settings)
     sprayed_in = follow.drop_duplicates("strip_id").set_index("strip_id")["season"]
     after = {name: _season_after(name, days) for name in days.names}
     out["season"] = out["strip_id"].map(sprayed_in).map(after).fillna(_season_after("", days))
     words = caution_ids(["machine:mower", "always"], rates)
-    out = out.assign(job="mow", treated_ha=0.0, cautions=words)
-    hours = out["machine_hours"]
-    return _dry(out).assign(machine_hours=hours)
+    return _dry(out.assign(cautions=words)).assign(machine_hours=out["ground_h"])
 
 
 def _season_after(name: str, days: Calendar) -> str:
@@ -130,7 +134,9 @@ def _season_after(name: str, days: Calendar) -> str:
     return later[0] if later else days.names[start]
 
 
-def seed_works(by_year: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+def seed_works(
+    by_year: pd.DataFrame, place: pd.DataFrame, rates: Rates, settings: Settings
+) -> pd.DataFrame:
     """Return one seeding of each case on grassland, in the first year it can be mowed.
 
     References
@@ -143,11 +149,12 @@ def seed_works(by_year: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.D
     rows = by_year[by_year["mowable"].astype(bool) & (by_year["work"] != "first")]
     out = rows.groupby(CASE, as_index=False)["year"].min().join(place, on="strip_id")
     out["season"] = fitting.split()[0] if fitting else ""
-    setup, rate = rates.figure("seed", "setup_h"), rates.figure("seed", "hours_per_ha")
-    for end, item in zip(ENDS, ("value", "low", "high"), strict=True):
-        out[f"hours{end}"] = getattr(setup, item) + getattr(rate, item) * out["area_ha"]
-    out = out[out["season"] != ""]
-    return _dry(out.assign(job="seed", treated_ha=0.0, cautions=caution_ids(["always"], rates)))
+    rate = rates.figure("seed", "hours_per_ha")
+    for end, item in ITEMS.items():
+        out[f"ground_h{end}"] = getattr(rate, item) * out["area_ha"]
+    out = out[out["season"] != ""].assign(job="seed", treated_ha=0.0)
+    out = with_hours(out, rates, settings)
+    return _dry(out.assign(cautions=caution_ids(["always"], rates)))
 
 
 def _dry(frame: pd.DataFrame) -> pd.DataFrame:

@@ -1,28 +1,32 @@
-"""Hold every option to the label's limits of a year and of an application."""
+"""Hold every option to the label's limits of a year, of an application, and of ground sprayed."""
 
 from typing import Any
 
 import pandas as pd
 
 from clearing.rates import Rates
-from clearing.treatment import known_products, label_limits
+from clearing.treatment import Limit, known_products, label_limits
 from clearing.units import KG_HA_PER_LB_AC
+
+KEYS = ["option_id", "strip_id", "method_id", "year", "herbicide", "goal"]
+SLACK = 1e-9
 
 
 def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.DataFrame:
-    """Return the options that put more on a hectare than the label's limit, with the clause.
+    """Return the options that put more on the ground than the label's limits, with the clause.
 
-    The sum of a year counts the densest zone of each visit together: rather too much than too
-    little.
+    The sum of a year counts the densest zone of each visit together, follow-ups and what the log
+    says was put there in that year among them: rather too much than too little.
 
     Parameters
     ----------
     visits : DataFrame
-        option_id, strip_id, method_id, year, herbicide, ae_kg_per_ha.
+        option_id, strip_id, method_id, year, season, job, herbicide, recipe_id, mix_l,
+        ae_kg_per_ha.
     place : DataFrame
-        Strips with their goal, indexed by strip_id.
+        Strips with block_id, goal and area_ha, indexed by strip_id.
     rates : Rates
-        Products and limits.
+        Products, limits, recipes and what the log says was applied.
 
     Returns
     -------
@@ -35,28 +39,102 @@ def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Da
     """
     products = {known.name: known.product for known in known_products(rates)}
     sprayed = visits[visits["herbicide"].isin(products) & (visits["ae_kg_per_ha"] > 0)]
-    sprayed = sprayed.assign(goal=sprayed["strip_id"].map(place["goal"]))
-    keys = ["option_id", "strip_id", "method_id", "year", "herbicide", "goal"]
-    measures = {
-        "year": sprayed.groupby(keys, as_index=False)["ae_kg_per_ha"].sum(),
-        "application": sprayed.groupby(keys, as_index=False)["ae_kg_per_ha"].max(),
-    }
+    sprayed = sprayed.assign(
+        goal=sprayed["strip_id"].map(place["goal"]), share=_share_sprayed(sprayed, place, rates)
+    )
+    strength = {name: product.ae_kg_per_l for name, product in products.items()}
+    logged = applied_before(place, strength, rates)
     found = []
     pairs = sprayed[["herbicide", "goal"]].drop_duplicates().itertuples(index=False)
     for herbicide, goal in pairs:
+        mine = sprayed[(sprayed["herbicide"] == herbicide) & (sprayed["goal"] == goal)]
         for limit in label_limits(products[herbicide], goal, rates):
-            rows = measures[limit.per]
-            mine = (rows["herbicide"] == herbicide) & (rows["goal"] == goal)
-            over = rows[mine & (rows["ae_kg_per_ha"] > limit.kg_ha * (1 + 1e-9))]
-            for row in over.itertuples(index=False):
-                found.append((row.option_id, _sentence(row, limit.clause)))
+            reached = _reached(limit, mine, logged)
+            over = reached[reached["reached"] > limit.value * (1 + SLACK)]
+            found += [(row.option_id, _sentence(row, limit)) for row in over.itertuples()]
     return pd.DataFrame(found, columns=["option_id", "sentence"])
 
 
-def _sentence(row: Any, clause: str) -> str:
+def applied_before(place: pd.DataFrame, strength: dict[str, float], rates: Rates) -> pd.DataFrame:
+    """Return what the log says was put on each strip, by year and product.
+
+    What was logged for a block is spread over its strips; the ground is taken as the whole strip.
+
+    Parameters
+    ----------
+    place : DataFrame
+        Strips with block_id and area_ha, indexed by strip_id.
+    strength : dict
+        Acid equivalent of each product [kg/l].
+    rates : Rates
+        Table ``applied``: place (strip or block), year, herbicide, product_l.
+
+    Returns
+    -------
+    DataFrame
+        strip_id, year, herbicide, logged [kg ae/ha], times.
+
+    References
+    ----------
+    own reasoning
+    """
+    ground = place[["block_id", "area_ha"]].reset_index()
+    block_ha = ground.groupby("block_id")["area_ha"].sum()
+    frames = []
+    for key, area in (
+        ("strip_id", ground.set_index("strip_id")["area_ha"]),
+        ("block_id", block_ha),
+    ):
+        rows = rates.applied[rates.applied["place"].isin(area.index)]
+        if key == "block_id":
+            rows = rows[~rows["place"].isin(ground["strip_id"])]
+        kg = rows["product_l"] * rows["herbicide"].map(strength).fillna(0.0)
+        rows = rows.assign(logged=kg / rows["place"].map(area), times=1.0)
+        rows = rows.merge(ground[["strip_id", "block_id"]], left_on="place", right_on=key)
+        frames.append(rows[["strip_id", "year", "herbicide", "logged", "times"]])
+    both = pd.concat(frames, ignore_index=True)
+    return both.groupby(["strip_id", "year", "herbicide"], as_index=False).sum()
+
+
+def _share_sprayed(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Series:
+    """Return the share of each visit's strip whose leaves are wetted; nought for other jobs."""
+    per_ha = rates.recipes.drop_duplicates("recipe_id").set_index("recipe_id")["l_per_ha_cover"]
+    wetted_ha = visits["mix_l"] / visits["recipe_id"].map(per_ha)
+    return (wetted_ha / visits["strip_id"].map(place["area_ha"])).fillna(0.0)
+
+
+def _reached(limit: Limit, visits: pd.DataFrame, logged: pd.DataFrame) -> pd.DataFrame:
+    """Return what each option reaches of one limit in each year, with what the log adds."""
+    own = visits[visits["job"].map(limit.holds_for)]
+    by_visit = own.groupby([*KEYS, "season", "job"], as_index=False)
+    if limit.per == "spot":
+        return by_visit["share"].sum().rename(columns={"share": "reached"})
+    if limit.per in ("mix", "cut"):  # held where the recipes are picked
+        return own.head(0).assign(reached=0.0)
+    if limit.per == "application":
+        return by_visit["ae_kg_per_ha"].max().rename(columns={"ae_kg_per_ha": "reached"})
+    by_year = own.groupby(KEYS)
+    if limit.per == "year":
+        frame, added = by_year["ae_kg_per_ha"].sum().rename("reached").reset_index(), "logged"
+    else:
+        dates = own.drop_duplicates([*KEYS, "season"])
+        frame, added = dates.groupby(KEYS).size().rename("reached").reset_index(), "times"
+    before = frame.merge(logged, on=["strip_id", "year", "herbicide"], how="left")
+    more = before[added].fillna(0.0).to_numpy()
+    return frame.assign(reached=frame["reached"] + more, before=more)
+
+
+def _sentence(row: Any, limit: Limit) -> str:
     """Return why an option is left out."""
-    pounds = row.ae_kg_per_ha / KG_HA_PER_LB_AC
+    if limit.per in ("year", "application"):
+        pounds = row.reached / KG_HA_PER_LB_AC
+        reach = f"{pounds:.1f} lb ae an acre in its densest ground"
+    elif limit.per == "spot":
+        reach = f"{100 * row.reached:.0f} % of its ground in one spraying"
+    else:
+        reach = f"{row.reached:.0f} applications in a year"
+    log = ", the log among it," if getattr(row, "before", 0.0) > 0 else ""
     return (
-        f"strip {row.strip_id}, {row.method_id}: {row.herbicide} would reach {pounds:.1f} lb ae an "
-        f"acre in its densest ground; the limit is: {clause}"
+        f"strip {row.strip_id}, {row.method_id}: {row.herbicide} would reach {reach}{log}; "
+        f"the limit is: {limit.clause}"
     )

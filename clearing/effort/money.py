@@ -4,11 +4,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
 
+from clearing.effort.contract import asked, given_away
+from clearing.effort.hours import ENDS, ITEMS, PARTS
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.treatment import known_products
-
-SAWN = ("cut_and_spray", "fell_dead", "haul_tops")
 
 
 def present_value(amount: ArrayLike, year: ArrayLike, first_year: int, rate: float) -> np.ndarray:
@@ -44,44 +44,63 @@ def price_per_l(rates: Rates) -> dict[str, tuple[float, float, float]]:
 
 
 def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
-    """Return the works with cash cost (low, high) and the owner's own hours.
+    """Return the works with cash cost (low, high), its parts, and the owner's own hours.
 
-    cost = hours x wage (none for family) + product x price + mower hours x rate + saw hours x fuel
-    + seed.
+    cost = wages (hours x wage, none for family) + product x price + machine (mower hours x rate +
+    saw hours x fuel) + other (seed). A job given away costs what the contractor asks, under other,
+    and takes none of the crew's hours: ``their_hours`` keeps what it would have taken.
 
     Parameters
     ----------
     works : DataFrame
-        job, herbicide, hours, product_l (each with low and high), machine_hours, area_ha.
+        job, herbicide, hours, product_l (each with low and high), the parts of the hours,
+        saw_hours, machine_hours, area_ha, treated_ha, stems.
     rates : Rates
         Prices and figures.
     settings : Settings
-        Crew and money.
+        Crew, contractor and money.
 
     References
     ----------
     own reasoning
     """
-    out = works.copy()
+    out = works.assign(saw_hours=works["saw_hours"].fillna(0.0))
+    out[list(PARTS)] = out[list(PARTS)].fillna(0.0)
+    theirs = out["job"].isin(given_away(settings))
+    ask = asked(out, settings)
+    for end in ("_low", "_high", ""):
+        crew = _crew_costs(out, end, rates, settings)
+        crew = {name: amount.where(~theirs, 0.0) for name, amount in crew.items()}
+        crew["other_cost"] += ask[f"asked{end}"].where(theirs, 0.0)
+        out[f"cost{end}"] = sum(crew.values())
+        if not end:
+            out = out.assign(**crew)
+    out["their_hours"] = out["hours"].where(theirs, 0.0)
+    for name in (*PARTS, *(f"hours{end}" for end in ENDS), "machine_hours"):
+        out[name] = out[name].where(~theirs, 0.0)
+    family = settings.crew.who == "family"
+    return out.assign(own_hours=out["hours"] if family else 0.0)
+
+
+def _crew_costs(
+    works: pd.DataFrame, end: str, rates: Rates, settings: Settings
+) -> dict[str, pd.Series]:
+    """Return the parts of the cost at one end, as if the crew did all of it."""
+    item, hours = ITEMS[end], works[f"hours{end}"]
+    spread = (hours / works["hours"].where(works["hours"] > 0)).fillna(1.0)
     family = settings.crew.who == "family"
     wage = settings.crew.wage_per_hour or rates.figure("any", "wage_per_hour").value
-    out["own_hours"] = out["hours"] if family else 0.0
-    prices = price_per_l(rates)
-    mower = rates.figure("mow", "cost_per_h")
-    saw, seed = rates.figure("saw", "cost_per_h"), rates.figure("seed", "cost_per_ha")
-    sawn = out["job"].isin(SAWN).to_numpy(dtype=float)
-    sown = (out["job"] == "seed").to_numpy(dtype=float) * out["area_ha"].to_numpy(dtype=float)
-    for place, end in enumerate(("", "_low", "_high")):
-        price = out["herbicide"].map({name: p[place] for name, p in prices.items()}).fillna(0.0)
-        own_mower = settings.money.mower_per_hour
-        by_hour = (
-            own_mower if own_mower is not None else (mower.value, mower.low, mower.high)[place]
-        )
-        out[f"cost{end}"] = (
-            out[f"hours{end}"] * (0.0 if family else wage)
-            + out[f"product{end}_l"] * price
-            + out["machine_hours"] * (out[f"hours{end}"] / out["hours"]) * by_hour
-            + sawn * out[f"hours{end}"] * (saw.value, saw.low, saw.high)[place]
-            + sown * (seed.value, seed.low, seed.high)[place]
-        )
-    return out
+    prices = {name: price[list(ITEMS).index(end)] for name, price in price_per_l(rates).items()}
+    mower, saw, seed = (
+        float(getattr(rates.figure(subject, name), item))
+        for subject, name in (("mow", "cost_per_h"), ("saw", "cost_per_h"), ("seed", "cost_per_ha"))
+    )
+    own_mower = settings.money.mower_per_hour
+    by_hour = mower if own_mower is None else own_mower
+    sown = works["area_ha"].where(works["job"] == "seed", 0.0)
+    return {
+        "wages": hours * (0.0 if family else wage),
+        "product_cost": works[f"product{end}_l"] * works["herbicide"].map(prices).fillna(0.0),
+        "machine_cost": (works["machine_hours"] * by_hour + works["saw_hours"] * saw) * spread,
+        "other_cost": sown * seed,
+    }

@@ -11,6 +11,7 @@ from clearing.effort.follow import follow_works
 from clearing.effort.later import dry_works, mark_works, mow_works, seed_works
 from clearing.effort.limits import over_limit
 from clearing.effort.money import with_cost
+from clearing.effort.warn import WAITS
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
@@ -60,12 +61,12 @@ def price_options(
         return options, pd.DataFrame(columns=columns("visits"))
     dry = {job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", "haul_tops")}
     by_year = _by_year(futures)
-    follow = follow_works(futures, methods, place, rates)
-    mow = mow_works(by_year, follow, place, days, rates)
-    later = pd.concat([follow, mow, seed_works(by_year, place, rates)], ignore_index=True)
+    follow = follow_works(futures, methods, place, rates, settings)
+    mow = mow_works(by_year, follow, place, days, (rates, settings))
+    later = pd.concat([follow, mow, seed_works(by_year, place, rates, settings)], ignore_index=True)
     starts = _starts(first, days)
     zones = methods.groupby("strip_id")["zone_id"].nunique()
-    mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates)
+    mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates, settings)
     works = [_first_dated(starts, first, days), _same_day(starts, mark)]
     works += [_after_first(starts, first, dry["haul_tops"], days)]
     works += [_felled(starts, dry["fell_dead"], days, rates), starts.merge(later, on=CASE)]
@@ -82,6 +83,7 @@ def price_options(
     options = pd.concat([options, idle], ignore_index=True)[columns("options")]
     options = options.sort_values(["strip_id", "option_id"], ignore_index=True)
     options.attrs["removed"] = list(dict.fromkeys(_shortest(removed)))
+    ahead = ahead.assign(**dict.fromkeys(WAITS, 0.0))  # what the label asks comes with the cautions
     return options, ahead[columns("visits")].reset_index(drop=True)
 
 

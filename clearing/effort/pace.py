@@ -1,6 +1,7 @@
 """Work out how long the work takes."""
 
 import numpy as np
+import pandas as pd
 from numpy.typing import ArrayLike
 
 from clearing.rates import Rates
@@ -62,24 +63,58 @@ def walking_m_s(brush: str, slope_pct: ArrayLike, rates: Rates) -> np.ndarray:
     return np.maximum(speed, rates.figure("walk", "slowest").value)
 
 
-def tour_m(stems: ArrayLike, area_ha: ArrayLike, rates: Rates) -> np.ndarray:
-    """Return the shortest way past all stems of an area [m].
+def cut_seconds(dbh_cm: ArrayLike, sawyers: int, item: str, rates: Rates) -> np.ndarray:
+    """Return the time behind the saw at one stem that is cut flush [s].
 
-    L = 0.7124 sqrt(n A) (1 + c / sqrt(n)), n stems on A square metres; nought for a single stem.
+    Chain saw: t = base + per_cm x D; hand saw and loppers, where nobody runs a saw:
+    t = base + per_cm2 x D^2, since the blade has the whole section to go through.
+
+    Parameters
+    ----------
+    dbh_cm : array-like
+        Diameter at breast height [cm].
+    sawyers : int
+        People who run a saw.
+    item : str
+        value, low or high.
 
     References
     ----------
-    johnson_mcgeoch
+    own reasoning
     """
-    n = np.asarray(stems, dtype=float)
-    area_m2 = np.asarray(area_ha, dtype=float) * 1e4
-    edge = rates.figure("walk", "tour_edge").value / np.sqrt(np.maximum(n, 1.0))
-    length = rates.figure("walk", "tour").value * np.sqrt(n * area_m2) * (1.0 + edge)
-    return np.where(n > 1.0, length, 0.0)
+    dbh = np.asarray(dbh_cm, dtype=float)
+    if sawyers:
+        base, slope = (rates.figure("saw", name) for name in ("cut_base_s", "cut_per_cm_s"))
+        return float(getattr(base, item)) + float(getattr(slope, item)) * dbh
+    base, slope = (rates.figure("hand_saw", name) for name in ("cut_base_s", "cut_per_cm2_s"))
+    return float(getattr(base, item)) + float(getattr(slope, item)) * dbh**2
+
+
+def tour_m(stems: ArrayLike, area_ha: ArrayLike, rates: Rates) -> np.ndarray:
+    """Return the expected shortest way past all stems of an area and back [m].
+
+    L = 0.7124 sqrt(n A) (1 + (c - d / n^p) / sqrt(n)), n stems at random on a square of A square
+    metres: c is the edge of the ground, d what few stems lack of it. Nought for a single stem, and
+    within 1.5 percent of there and back (2 x 0.5214 of the side) for two.
+
+    References
+    ----------
+    johnson_mcgeoch, percus_martin_1996; c, d and p fitted to remembered and simulated lengths
+    """
+    n = np.maximum(np.asarray(stems, dtype=float), 1.0)
+    edge, few, power = (
+        rates.figure("walk", name).value for name in ("tour_edge", "tour_few", "tour_few_power")
+    )
+    excess = (edge - few / n**power) / np.sqrt(n)
+    side_m = np.sqrt(np.asarray(area_ha, dtype=float) * 1e4)
+    length = rates.figure("walk", "tour").value * np.sqrt(n) * side_m * (1.0 + excess)
+    return np.where(n > 1.0, np.maximum(length, 0.0), 0.0)
 
 
 def mower_ha_h(brush: str, rates: Rates) -> float:
-    """Return what the mower does in an hour [ha/h]: width m x speed km/h / 10 x efficiency.
+    """Return what the mower does in an hour on level ground [ha/h].
+
+    width m x speed km/h / 10 x efficiency.
 
     References
     ----------
@@ -88,6 +123,32 @@ def mower_ha_h(brush: str, rates: Rates) -> float:
     width = rates.figure("mow", "width_m").value
     speed = rates.figure(f"brush_{brush}", "mow_kmh").value
     return width * speed / 10.0 * rates.figure("mow", "efficiency").value
+
+
+def mower_hours(
+    area_ha: pd.Series, brush: pd.Series, slope_pct: pd.Series, rates: Rates
+) -> dict[str, np.ndarray]:
+    """Return the hours of the mower by area, brush and slope [h], with low and high ("_low" ...).
+
+    hours = area / (width x speed / 10 x efficiency) x (1 + k slope). Low and high: its speed in
+    this brush, the efficiency and the slope at their best and at their worst.
+
+    References
+    ----------
+    kentucky_aen73; the slope is own reasoning
+    """
+    middle = {str(name): mower_ha_h(str(name), rates) for name in brush.unique()}
+    steep, share = rates.figure("slope", "mow_per_percent"), rates.figure("mow", "efficiency")
+    speed = {name: rates.figure(f"brush_{name}", "mow_kmh") for name in middle}
+    slope = slope_pct.to_numpy(dtype=float)
+    level = area_ha.to_numpy(dtype=float) / brush.map(middle).to_numpy(dtype=float)
+    fast = {name: kmh.value / kmh.high * share.value / share.high for name, kmh in speed.items()}
+    slow = {name: kmh.value / kmh.low * share.value / share.low for name, kmh in speed.items()}
+    return {
+        "": level * (1.0 + steep.value * slope),
+        "_low": level * brush.map(fast).to_numpy(dtype=float) * (1.0 + steep.low * slope),
+        "_high": level * brush.map(slow).to_numpy(dtype=float) * (1.0 + steep.high * slope),
+    }
 
 
 def both_spreads(middle: ArrayLike, first: ArrayLike, second: ArrayLike) -> np.ndarray:

@@ -1,8 +1,10 @@
 """The season's log as a table that is only ever added to."""
 
+from dataclasses import replace
+
 import pandas as pd
 
-from clearing.rates import Rates
+from clearing.rates import APPLIED, Rates
 
 
 def in_force(records: pd.DataFrame) -> pd.DataFrame:
@@ -48,7 +50,8 @@ def new_row(header: list[str], records: pd.DataFrame, given: dict[str, object]) 
 def sharpen(rates: Rates, records: pd.DataFrame) -> tuple[Rates, tuple[str, ...]]:
     """Return the rates that lie ahead, and what the report must say of the log.
 
-    The log does not yet change the handbook's paces and kills; the note says so.
+    What the log says was put out counts against the label's sums of its year. The log does not yet
+    change the handbook's paces and kills; the note says so.
 
     References
     ----------
@@ -58,7 +61,31 @@ def sharpen(rates: Rates, records: pd.DataFrame) -> tuple[Rates, tuple[str, ...]
     if not rows:
         return rates, ()
     note = (
-        f"{rows} rows of records.csv are kept as the record; the plan does not yet learn from them "
-        "or count them against the label's yearly limits: do that by hand"
+        f"{rows} rows of records.csv are kept as the record and what they say was put out counts "
+        "against the label's sums of its year; the plan does not yet learn paces and kills from "
+        "them"
     )
-    return rates, (note,)
+    return replace(rates, applied=applied(records)), (note,)
+
+
+def applied(records: pd.DataFrame) -> pd.DataFrame:
+    """Return what the log says was put out: place, year, herbicide, product [l].
+
+    A row without an amount or a herbicide counts as nothing, since nobody knows what it was.
+
+    References
+    ----------
+    own reasoning
+    """
+    force = in_force(records)
+    year = pd.to_datetime(force["date"]).dt.year
+    table = pd.DataFrame(
+        {
+            "place": force["strip_id"].astype(str),
+            "year": year.astype(int),
+            "herbicide": force["herbicide"].fillna("").astype(str),
+            "product_l": force["product_l"].astype(float),
+        }
+    )
+    known = (table["herbicide"] != "") & (table["product_l"] > 0)
+    return table[known].reset_index(drop=True)[APPLIED]

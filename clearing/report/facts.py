@@ -25,6 +25,7 @@ class Caution:
     key: str = field(metadata=about("Caution id of the handbook"))
     text: str = field(metadata=about("What to mind, in words"))
     general: bool = field(metadata=about("Whether it holds for all such work, wherever it is"))
+    source: str = field(default="", metadata=about("Where it stands, in words"))
 
 
 @dataclass(frozen=True)
@@ -203,6 +204,7 @@ class SourceFacts:
 
     key: str = field(metadata=about("Key"))
     citation: str = field(metadata=about("Authors, year, title, publisher"))
+    counts: str = field(default="", metadata=about("How many figures, by how they were seen"))
 
 
 @dataclass(frozen=True)
@@ -245,6 +247,9 @@ class Summary:
     )
     sources: tuple[SourceFacts, ...] = field(
         metadata=about("Sources of the figures that were used")
+    )
+    seen: tuple[str, ...] = field(
+        default=(), metadata=about("What of the figures was read and what was not, in sentences")
     )
 
     @property

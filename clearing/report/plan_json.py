@@ -43,7 +43,11 @@ def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame
         "to_confirm": list(summary.to_confirm),
         "not_decided": list(summary.not_decided),
         "warnings": list(summary.warnings),
-        "sources": [{"key": row.key, "citation": row.citation} for row in summary.sources],
+        "sources": [
+            {"key": row.key, "citation": row.citation, "figures": row.counts}
+            for row in summary.sources
+        ],
+        "figures_seen": list(summary.seen),
     }
     text = json.dumps(_plain(said), allow_nan=False, ensure_ascii=False, indent=1)
     return (text + "\n").encode()

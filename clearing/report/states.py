@@ -10,6 +10,7 @@ LEAVES = {
     "basal_bark": "standing_dead",
     "cut_and_spray": "cut",
     "hand_work": "cut",
+    "mow_down": "cut",
     "fell_dead": "cut",
     "foliar": "follow_up",
     "follow_up": "follow_up",
@@ -23,8 +24,11 @@ FIRST = {
     "split": "standing_dead",
     "basal_bark": "standing_dead",
     "cut_and_spray": "cut",
+    "mow_then_spray": "cut",
 }
-FIRST_JOBS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "hand_work")
+FIRST_JOBS = (
+    "hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "hand_work", "mow_down",
+)  # fmt: skip
 STAND_YEARS = 6.0  # the handbook's middle; the caller gives the rates' own
 LASTING = ("grass", "clear")  # a spot spray is shown in its year and changes no such ground
 LATER = {"foliar": 1, "follow_up": 2, "mow": 3, "seed": 3}  # order inside one season

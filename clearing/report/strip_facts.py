@@ -193,11 +193,11 @@ def _strip_year(state: State, visits: list[VisitFacts]) -> StripYear:
 
 
 def _each_once(visits: list[VisitFacts]) -> tuple[Caution, ...]:
-    """Return the cautions of visits, each once, in order."""
+    """Return the cautions of visits, each text once, in order."""
     seen: dict[str, Caution] = {}
     for visit in visits:
         for caution in visit.cautions:
-            seen.setdefault(caution.key, caution)
+            seen.setdefault(caution.text, caution)
     return tuple(seen.values())
 
 

@@ -1,14 +1,13 @@
 """Turn results into one frozen summary of plain values and ready sentences."""
 
-from clearing import schedule, sources, treatment
+from clearing import schedule, treatment
 from clearing.property import Results
-from clearing.rates import handbook_table
 from clearing.report import names, words
 from clearing.report.block_facts import block_rows, stems_of
-from clearing.report.facts import BlockFacts, SourceFacts, StripFacts, Summary, YearFacts
+from clearing.report.facts import BlockFacts, StripFacts, Summary, YearFacts
+from clearing.report.figures_used import seen_lines, source_list, used_figures
 from clearing.report.standing import NOT_DECIDED
 from clearing.report.strip_facts import strip_rows, total_cost, total_hours
-from clearing.report.visit_facts import blank, plain_rows
 from clearing.report.year_facts import purchase_rows, year_rows
 
 WORTH_SAYING = 0.2  # odds of overrunning from here on stand under "not sure"; own choice
@@ -33,6 +32,7 @@ def summarise(results: Results) -> Summary:
     areas = dict(zip(results.blocks["block_id"], results.blocks["area_ha"], strict=True))
     run_off = total_cost([visit for visit in visits if visit.run_off])
     stems = stems_of(results.totals, areas)
+    used = used_figures(results)
     return Summary(
         property_name=settings.name,
         units=settings.units,
@@ -58,7 +58,8 @@ def summarise(results: Results) -> Summary:
         not_decided=NOT_DECIDED,
         warnings=results.warnings,
         reasons=plan.reasons,
-        sources=source_list(results),
+        sources=source_list(used),
+        seen=seen_lines(used),
     )
 
 
@@ -161,44 +162,3 @@ def _unsure(
         given = words.listed([name.replace("_", " ") for name in settings.defaulted])
         out.append(f"Nobody gave {given}; the tool's own figures stand in for them.")
     return tuple(sentence for sentence in out if sentence)
-
-
-def source_list(results: Results) -> tuple[SourceFacts, ...]:
-    """Return the sources of the figures that this plan rests on.
-
-    Figures of species and herbicides that the plan does not touch are left out.
-
-    References
-    ----------
-    own reasoning
-    """
-    rates, visits = results.rates, results.plan.visits
-    used: set[str] = {"any"}
-    for column in ("herbicide", "recipe_id", "cautions"):
-        if len(visits):
-            used.update(word for cell in visits[column] for word in blank(cell).split())
-    used.update(rates.handbook_species(one) for one in results.property.settings.targets)
-    used.update(results.keep_trees["species"].astype(str))
-    known = set(rates.figures["subject"]) & (
-        set(handbook_table("names")["species"]) | {product.name for product in rates.products}
-    )
-    idle = known - used
-    keys: set[str] = set()
-    for table, column in (
-        (rates.figures[~rates.figures["subject"].isin(idle)], ""),
-        (rates.recipes, "recipe_id"),
-        (rates.limits, "herbicide"),
-        (rates.cautions, "caution"),
-        (rates.crowns, "species"),
-        (rates.heights, "species"),
-    ):
-        rows = table[table[column].isin(used)] if column else table
-        keys.update(key for cell in rows["source"] for key in blank(cell).split())
-    found = plain_rows(sources.source_rows(sorted(keys)))
-    return tuple(SourceFacts(str(row["key"]), _citation(row)) for row in found)
-
-
-def _citation(row: dict[str, str]) -> str:
-    """Return one source as it is printed: who, when, what, where."""
-    parts = [row[name].strip().rstrip(".") for name in ("authors", "year", "title", "publisher")]
-    return ". ".join(part for part in parts if part) + "."

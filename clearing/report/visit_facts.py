@@ -7,10 +7,9 @@ import pandas as pd
 from clearing.property import Results
 from clearing.rates import Rates
 from clearing.report import names, words
-from clearing.report.facts import Caution, VisitFacts
+from clearing.report.caution_facts import CautionWords
+from clearing.report.facts import VisitFacts
 from clearing.report.standing import UNCONFIRMED
-
-GENERAL = ("herbicide:any", "always", "paid")  # cautions of all work, told apart from the place's
 
 
 def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) -> list[VisitFacts]:
@@ -36,7 +35,8 @@ def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) ->
         ),
     )
     confirmed = {product.name: product.confirmed for product in rates.products}
-    return [_visit(row, rates, us, confirmed, run_off) for row in rows]
+    warn = CautionWords(results)
+    return [_visit(row, (rates, us, warn), confirmed, run_off) for row in rows]
 
 
 def season_order(rates: Rates) -> dict[str, int]:
@@ -61,22 +61,6 @@ def season_words(rates: Rates, key: str) -> tuple[str, str]:
     if not found:
         return key.replace("_", " "), ""
     return str(found[0]["label"]), names.month_words(found[0]["months"])
-
-
-def caution_list(rates: Rates, keys: str) -> tuple[Caution, ...]:
-    """Return the cautions of a space-separated list of ids, in words.
-
-    References
-    ----------
-    own reasoning
-    """
-    table = rates.cautions
-    known = {row["caution"]: row for row in plain_rows(table)}
-    out = []
-    for key in blank(keys).split():
-        row = known.get(key, {"text": key.replace("_", " "), "applies_to": ""})
-        out.append(Caution(key, str(row["text"]), row["applies_to"] in GENERAL))
-    return tuple(out)
 
 
 def plain_rows(table: pd.DataFrame) -> list[dict[str, Any]]:
@@ -110,9 +94,13 @@ def year_or_none(value: Any) -> int | None:
 
 
 def _visit(
-    row: dict[str, Any], rates: Rates, us: bool, confirmed: dict[str, bool], run_off: bool
+    row: dict[str, Any],
+    known: tuple[Rates, bool, CautionWords],
+    confirmed: dict[str, bool],
+    run_off: bool,
 ) -> VisitFacts:
     """Return one visit in words."""
+    rates, us, warn = known
     label, months = season_words(rates, str(row["season"]))
     herbicide = blank(row["herbicide"])
     ready = not herbicide or confirmed.get(herbicide, False)
@@ -140,7 +128,7 @@ def _visit(
         product=product,
         mix_words=_mix_words(herbicide, mix, product),
         cost=words.cost(row["cost"], row["cost_low"], row["cost_high"]),
-        cautions=caution_list(rates, row["cautions"]),
+        cautions=warn.of(row),
         confirmed=ready,
         run_off=run_off,
     )

@@ -9,7 +9,8 @@ from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
 ON_EVERY_VISIT = (
-    "label_law", "handlers_only", "protect_yourself", "reentry", "mixing_place", "ticks_snakes",
+    "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "spill",
+    "rinse", "record", "licence", "ticks_snakes",
 )  # fmt: skip
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 CARD_LETTERS = 330  # letters of cautions that fit on a day card
@@ -64,14 +65,14 @@ def day_cards(visits: list[VisitFacts], strips: tuple[StripFacts, ...], us: bool
 
 
 def cautions_of(visits: list[VisitFacts]) -> list[Caution]:
-    """Return the cautions of visits, each once, without those of every visit.
+    """Return the cautions of visits, each text once, without those of every visit.
 
     References
     ----------
     own reasoning
     """
-    known = {one.key: one for visit in visits for one in visit.cautions}
-    return [one for key, one in known.items() if key not in ON_EVERY_VISIT]
+    known = {one.text: one for visit in visits for one in visit.cautions}
+    return [one for one in known.values() if one.key not in ON_EVERY_VISIT]
 
 
 def every_visit(visits: list[VisitFacts]) -> list[str]:
@@ -81,8 +82,8 @@ def every_visit(visits: list[VisitFacts]) -> list[str]:
     ----------
     own reasoning
     """
-    known = {one.key: one.text for visit in visits for one in visit.cautions}
-    return [known[key] for key in ON_EVERY_VISIT if key in known]
+    known = {one.text: one.key for visit in visits for one in visit.cautions}
+    return [text for key in ON_EVERY_VISIT for text, own in known.items() if own == key]
 
 
 def fitting(cautions: list[Caution], letters: int) -> list[str]:

@@ -110,7 +110,10 @@ def plan_data(summary: Summary) -> dict[str, Any]:
         "blocks": [_block(one, us, i) for i, one in enumerate(summary.blocks)],
         "cards": day_cards(_first_visits(summary), summary.strips, us)[:MOST_CARDS],
         "every_visit": every_visit([visit for row in summary.year_rows for visit in row.visits]),
-        "sources": [source.citation for source in summary.sources],
+        "seen": list(summary.seen),
+        "sources": [
+            {"text": source.citation, "counts": source.counts} for source in summary.sources
+        ],
     }  # fmt: skip
 
 

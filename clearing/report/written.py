@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from clearing.property import Results
 from clearing.report.calendar_file import calendar_bytes
+from clearing.report.figures_used import used_figures
 from clearing.report.geopackage import geopackage_bytes
 from clearing.report.gps import gpx_bytes, kml_bytes
 from clearing.report.map_page import map_html
@@ -43,6 +44,7 @@ def outputs(
         "blocks.csv": csv_bytes(tables["blocks"]),
         "visits.csv": csv_bytes(tables["visits"]),
         "purchases.csv": csv_bytes(tables["purchases"]),
+        "figures.csv": csv_bytes(used_figures(results)),
         "workbook.xlsx": workbook_bytes(tables, summary),
         "plan.json": plan_json(results, summary, tables),
         "plan.gpkg": geopackage_bytes(results, summary, tables),

@@ -1,5 +1,7 @@
 """Choose one option for each strip, and lay the plan out in the owner's terms."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 
@@ -7,6 +9,7 @@ from clearing.property import FieldPlan, Settings
 from clearing.rates import Rates
 from clearing.schedule.explain import explain, shortfalls
 from clearing.schedule.instance import Instance
+from clearing.schedule.jugs import jug_tables, not_opened
 from clearing.schedule.limits import field_limits, field_uses
 from clearing.schedule.odds import yearly_odds
 from clearing.schedule.plan import Plan, Status
@@ -52,9 +55,16 @@ def choose(
     groups = offered.assign(
         group=offered["strip_id"],
         option=offered["option_id"],
-        cost=offered["cost"] + offered["run_off"] - offered["worth"],
-    )
-    instance = Instance.from_tables(groups, uses, limits)
+        cost=offered["cost"] + offered["run_off"] - offered["worth"] - offered["paid_back"],
+    )[["group", "option", "cost"]]
+    last = settings.first_year + settings.years - 1
+    ahead = visits[(visits["year"] <= last) & visits["option_id"].isin(offered["option_id"])]
+    jugs, jug_uses, jug_limits = jug_tables(ahead, rates, settings)
+    by_group = uses.assign(group=uses["option"].map(groups.set_index("option")["group"]))
+    instance = Instance.from_tables(
+        *(pd.concat(pair, ignore_index=True) if len(pair[1]) else pair[0]
+          for pair in ((groups, jugs), (by_group, jug_uses), (limits, jug_limits)))
+    )  # fmt: skip
     if lost:
         sentences = [
             f"strip {name} cannot be cleared by {settings.clear_by} by any method; "
@@ -68,7 +78,12 @@ def choose(
                    "give it more time with --seconds"]  # fmt: skip
         reasons = shortfalls(instance) if answer.status is Status.NONE else stopped
         return _no_plan(reasons, limits, answer.log)
-    return _laid_out(answer, instance, options, visits, rates, settings)
+    if len(jugs):
+        groups = groups[~groups["option"].isin(not_opened(answer.chosen, ahead))]
+        answer = replace(answer, chosen=answer.chosen[answer.chosen["group"].isin(groups["group"])])
+    kept = by_group[by_group["option"].isin(groups["option"])]
+    plain = Instance.from_tables(groups, kept, limits)
+    return _laid_out(answer, plain, options, visits, rates, settings)
 
 
 def _laid_out(

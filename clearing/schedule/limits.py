@@ -94,6 +94,8 @@ def limit_words(resource: str) -> str:
     own reasoning
     """
     kind, year, *season = resource.split(" ", 2)
+    if kind == "products":
+        return f"kinds of product in {year}"
     if kind == "hours":
         return f"hours in {season[0].replace('_', ' ')} {year}"
     return f"money in {year}"

@@ -1,17 +1,36 @@
-"""How can it be treated? Recipes, doses, label limits and cautions for every strip."""
+"""How can it be treated? Recipes, doses, label limits and cautions for every strip.
 
-from clearing.treatment.cautions import caution_ids, join_cautions
-from clearing.treatment.ground_left import ground_left, left_lines
-from clearing.treatment.limits import Limit, label_limits, to_confirm
-from clearing.treatment.methods import list_methods
-from clearing.treatment.mixing import mix_tank
-from clearing.treatment.products import Known, known_products
-from clearing.treatment.recipes import open_seasons
+The modules are opened when a name is first asked for, so that a tank is mixed at once.
+"""
+
+import importlib
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from clearing.treatment.batches import DayBatches, day_batches
+    from clearing.treatment.cautions import (
+        caution_ids,
+        caution_text,
+        join_cautions,
+        surroundings,
+        visit_words,
+    )
+    from clearing.treatment.left import ground_left, left_lines
+    from clearing.treatment.limits import Limit, label_limits, to_confirm
+    from clearing.treatment.methods import list_methods
+    from clearing.treatment.mixing import mix_tank
+    from clearing.treatment.products import Known, known_products
+    from clearing.treatment.recipes import open_seasons
+    from clearing.treatment.waits import book_for, waits_of
 
 __all__ = [
+    "DayBatches",
     "Known",
     "Limit",
+    "book_for",
     "caution_ids",
+    "caution_text",
+    "day_batches",
     "ground_left",
     "join_cautions",
     "known_products",
@@ -20,5 +39,42 @@ __all__ = [
     "list_methods",
     "mix_tank",
     "open_seasons",
+    "surroundings",
     "to_confirm",
+    "visit_words",
+    "waits_of",
 ]
+
+_DOORS = {
+    "DayBatches": "batches",
+    "Known": "products",
+    "Limit": "limits",
+    "book_for": "waits",
+    "caution_ids": "cautions",
+    "caution_text": "cautions",
+    "day_batches": "batches",
+    "ground_left": "left",
+    "join_cautions": "cautions",
+    "known_products": "products",
+    "label_limits": "limits",
+    "left_lines": "left",
+    "list_methods": "methods",
+    "mix_tank": "mixing",
+    "open_seasons": "recipes",
+    "surroundings": "cautions",
+    "to_confirm": "limits",
+    "visit_words": "cautions",
+    "waits_of": "waits",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Return a public name, opening its module on first use."""
+    if name in _DOORS:
+        return getattr(importlib.import_module(f"clearing.treatment.{_DOORS[name]}"), name)
+    raise AttributeError(f"clearing.treatment has no {name!r}; it has {', '.join(__all__)}")
+
+
+def __dir__() -> list[str]:
+    """Return the public names."""
+    return sorted(__all__)

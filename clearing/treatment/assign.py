@@ -6,6 +6,7 @@ from clearing.rates import Rates
 from clearing.treatment.recipes import Book, Choice, best
 
 HACK, CUT, BASAL, FOLIAR = "hack_and_squirt", "cut_and_spray", "basal_bark", "foliar"
+MOW_DOWN = "mow_down"  # a thicket is mowed, and the regrowth sprayed in leaf
 MAIN_JOB = {
     "hack_and_leave": HACK,
     "hack_then_fell": HACK,
@@ -13,6 +14,7 @@ MAIN_JOB = {
     "split": HACK,
     "basal_bark": BASAL,
     "foliar": FOLIAR,
+    "mow_then_spray": MOW_DOWN,
 }
 LADDER = {  # what is tried for a stem, first to last
     "hack_and_leave": (HACK, CUT, FOLIAR),
@@ -21,9 +23,10 @@ LADDER = {  # what is tried for a stem, first to last
     "split": (CUT, FOLIAR),
     "basal_bark": (BASAL, HACK, CUT, FOLIAR),
     "foliar": (FOLIAR, CUT, HACK),
+    "mow_then_spray": (MOW_DOWN, CUT, FOLIAR),
 }
 SPLIT_FROM = "6_10in"  # from here up the split method hacks
-THICKET_KINDS = ("basal_bark", "foliar")
+THICKET_KINDS = ("basal_bark", "foliar", "mow_then_spray")
 STANDING = (HACK, BASAL)  # jobs that leave a dead stem standing
 FELLED_FROM = "1_3in"  # thinner dead stems are not felled one by one
 
@@ -59,11 +62,12 @@ class Deed:
 
 @dataclass(frozen=True)
 class Orders:
-    """Orders of the classes at which rules start, and the thickest stem for hand work [cm]."""
+    """Orders of the classes at which rules start, thickest stems for hand and mower [cm]."""
 
     split: int
     felled: int
     by_hand_cm: float
+    mown_cm: float
 
 
 def orders(sizes: list[Size], rates: Rates) -> Orders:
@@ -75,7 +79,8 @@ def orders(sizes: list[Size], rates: Rates) -> Orders:
     """
     by_name = {size.name: size.order for size in sizes}
     by_hand = rates.figure("any", "hand_work_most_cm").value
-    return Orders(by_name[SPLIT_FROM], by_name[FELLED_FROM], by_hand)
+    mown = rates.figure("mow_down", "most_cm").value
+    return Orders(by_name[SPLIT_FROM], by_name[FELLED_FROM], by_hand, mown)
 
 
 def deed(
@@ -118,6 +123,10 @@ def deed(
     others = mixed or bool(ground.flags & {"water_edge", "dripline"})
     for wider in (False, True)[: 1 + others]:
         for job in ladder:
+            if job == MOW_DOWN:
+                if size.mid_cm <= order.mown_cm and "dripline" not in ground.flags:
+                    return Deed(MOW_DOWN)
+                continue
             fits = [c for c in book.get((species, job), []) if _may(c, size, ground)]
             chosen = best([c for c in fits if wider or c.known.name == product])
             if chosen is not None:

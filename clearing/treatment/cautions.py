@@ -1,8 +1,38 @@
-"""Put the cautions beside the work they belong to."""
+"""Put the cautions beside the work they belong to, from what is true of it."""
 
-from collections.abc import Iterable
+import string
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
+import pandas as pd
+
+from clearing.allometry import genus_of
 from clearing.rates import Rates
+
+SPRAYED_LEAVES = ("foliar", "follow_up", "upkeep")
+LEFT_STANDING = ("hack_and_leave", "split", "basal_bark", "hack_then_fell")
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What is true of a strip whatever is done on it.
+
+    Attributes
+    ----------
+    flags : frozenset of str
+        Flags of its zones.
+    near : frozenset of str
+        Kinds of things that lie near.
+    graft : tuple of str
+        Genera that are treated and stand among the trees that stay.
+    poison : tuple of str
+        Species to be treated whose leaves are said to poison animals.
+    """
+
+    flags: frozenset[str] = frozenset()
+    near: frozenset[str] = frozenset()
+    graft: tuple[str, ...] = ()
+    poison: tuple[str, ...] = ()
 
 
 def caution_ids(words: Iterable[str], rates: Rates) -> str:
@@ -26,7 +56,8 @@ def caution_ids(words: Iterable[str], rates: Rates) -> str:
     """
     wanted = set(words)
     table = rates.cautions
-    return " ".join(table[table["applies_to"].isin(wanted)]["caution"])
+    applies = [bool(wanted & set(cell.split())) for cell in table["applies_to"]]
+    return " ".join(table[applies]["caution"])
 
 
 def join_cautions(parts: Iterable[str]) -> str:
@@ -37,3 +68,117 @@ def join_cautions(parts: Iterable[str]) -> str:
     own reasoning
     """
     return " ".join(dict.fromkeys(" ".join(parts).split()))
+
+
+def surroundings(
+    methods: pd.DataFrame, nearby: pd.DataFrame, targets: Iterable[str], rates: Rates
+) -> dict[str, Surroundings]:
+    """Return what is true of each strip: flags of its zones, what lies near, roots, poison.
+
+    Parameters
+    ----------
+    methods : DataFrame
+        As ``walk/methods``; the rows of not_now carry the zones' own cautions.
+    nearby : DataFrame
+        As ``walk/nearby``.
+    targets : iterable of str
+        The owner's species to clear.
+    rates : Rates
+        Names of genera, figures of species.
+
+    References
+    ----------
+    ditomaso_kyser_2007 (roots), own reasoning
+    """
+    species = sorted(targets)
+    poison = tuple(s for s in species if rates.figure(s, "wilted_leaves_poison").value > 0)
+    own = {genus_of(name, rates) for name in species} - {""}
+    idle = methods[methods["method"] == "not_now"]
+    flags = idle.groupby("strip_id")["cautions"].agg(lambda cells: " ".join(set(cells)))
+    out = {}
+    for strip_id, words in flags.items():
+        rows = nearby[nearby["strip_id"] == strip_id]
+        trees = {genus_of(str(name), rates) for name in rows["species"] if name}
+        out[str(strip_id)] = Surroundings(
+            frozenset(str(words).split()),
+            frozenset(rows["kind"]) - {"keep_tree"},
+            tuple(sorted(trees & own)),
+            poison,
+        )
+    return out
+
+
+def visit_words(
+    job: str, product: tuple[str, bool], block: Mapping[str, object], around: Surroundings
+) -> list[str]:
+    """Return the words that pick the cautions of one visit.
+
+    Parameters
+    ----------
+    job : str
+        Job of the visit.
+    product : (str, bool)
+        Key of the herbicide in the handbook (blank = none), and whether it moves in the soil.
+    block : mapping
+        stock, hay, slope_pct, steep_pct (slope from which ground counts as steep), summer (whether
+        the season is a hot one), standing (whether dead stems stand), paid (whether somebody is
+        paid for it).
+    around : Surroundings
+        The strip's.
+
+    References
+    ----------
+    own reasoning; each caution carries its own source
+    """
+    key, soil = product
+    sprayed = bool(key)
+    grazed = block["stock"] not in ("", "none")
+    words = [f"job:{job}", "always"]
+    if sprayed:
+        words += ["herbicide:any", f"herbicide:{key}"]
+        words += ["soil_active"] if soil else []
+        words += ["graft"] if around.graft else []
+        words += ["stock"] if grazed else []
+        words += ["hay"] if block["hay"] in (True, "yes") else []
+        words += ["paid"] if block["paid"] else []
+        words += ["season:summer"] if block["summer"] else []
+        words += [f"near:{kind}" for kind in around.near & {"water", "well"}]
+    if job in SPRAYED_LEAVES and sprayed:
+        words += [f"near:{kind}" for kind in around.near]
+        words += [f"zone:{flag}" for flag in around.flags & {"water_edge", "dripline"}]
+    if grazed and around.poison:
+        words.append("poison")
+    if float(str(block["slope_pct"])) >= float(str(block["steep_pct"])):
+        words.append("slope")
+    if block["standing"]:
+        words.append("under_dead")
+    return words
+
+
+def caution_text(row: Mapping[str, str], facts: Mapping[str, str]) -> str:
+    """Return a caution with the figures of the work in it, or its plain text where one is missing.
+
+    Parameters
+    ----------
+    row : mapping
+        text, with_figures.
+    facts : mapping
+        Words for the places in ``with_figures``; a blank one counts as missing.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> caution_text({"text": "Wait.", "with_figures": "Wait {rei} hours."}, {"rei": "4"})
+    'Wait 4 hours.'
+    >>> caution_text({"text": "Wait.", "with_figures": "Wait {rei} hours."}, {})
+    'Wait.'
+    """
+    template = row.get("with_figures", "")
+    names = [name for _, name, _, _ in string.Formatter().parse(template) if name]
+    if not template or not all(facts.get(name) for name in names):
+        return row["text"]
+    filled = template.format_map(dict(facts))
+    return filled[:1].upper() + filled[1:]

@@ -1,28 +1,57 @@
 """Hold the label's limits: the strictest wins, and the owner's confirmed label overrides."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from clearing.property import OwnProduct, Settings
 from clearing.rates import Rates
-from clearing.treatment.products import handbook_key, known_products
-from clearing.units import KG_HA_PER_LB_AC
+from clearing.treatment.products import Known, handbook_key, known_products
+from clearing.units import KG_HA_PER_LB_AC, KG_L_PER_LB_GAL
 
-OWN_LIMITS = {
-    ("kg_ae_per_ha_year", "year"): 1.0,
-    ("lb_ae_per_acre_year", "year"): KG_HA_PER_LB_AC,
-    ("kg_ae_per_ha_application", "application"): 1.0,
-    ("lb_ae_per_acre_application", "application"): KG_HA_PER_LB_AC,
+KINDS = ("year", "application", "count", "spot", "mix", "cut")
+OWN_LIMITS = {  # the owner's word for a limit -> its kind and the factor to metric
+    "kg_ae_per_ha_year": ("year", 1.0),
+    "lb_ae_per_acre_year": ("year", KG_HA_PER_LB_AC),
+    "kg_ae_per_ha_application": ("application", 1.0),
+    "lb_ae_per_acre_application": ("application", KG_HA_PER_LB_AC),
+    "applications_year": ("count", 1.0),
+    "spot_percent": ("spot", 0.01),
+    "kg_ae_per_l_mix": ("mix", 1.0),
+    "lb_ae_per_100gal_mix": ("mix", KG_L_PER_LB_GAL / 100.0),
+    "ml_product_per_cut": ("cut", 1.0),
 }
 
 
 @dataclass(frozen=True)
 class Limit:
-    """The most acid equivalent on a hectare [kg/ha], a year or an application, and who says so."""
+    """The most that a label lets through, of one kind, and who says so.
 
-    kg_ha: float
+    Attributes
+    ----------
+    value : float
+        year, application: acid equivalent on the ground treated [kg/ha]; count: applications a
+        year; spot: share of the ground sprayed; mix: acid equivalent in the mix [kg/l]; cut:
+        product in one cut [ml].
+    per : str
+        One of those kinds.
+    clause : str
+        What the limit says and where it stands, in words.
+    confirmed : bool
+        Whether it is the owner's confirmed label.
+    jobs : frozenset of str
+        Jobs that it holds for; empty = all.
+    """
+
+    value: float
     per: str
     clause: str
     confirmed: bool
+    jobs: frozenset[str] = frozenset()
+
+    def holds_for(self, job: str) -> bool:
+        """Return whether the limit speaks of a job."""
+        return not self.jobs or job in self.jobs
 
 
 def label_limits(product: OwnProduct, goal: str, rates: Rates) -> list[Limit]:
@@ -45,33 +74,50 @@ def label_limits(product: OwnProduct, goal: str, rates: Rates) -> list[Limit]:
     own reasoning; each limit carries its own source
     """
     own = [
-        Limit(
-            product.limits[item] * factor,
-            per,
-            f"your label of {product.name}: {product.limits[item]:g} {item.replace('_', ' ')}",
-            product.confirmed,
-        )
-        for (item, per), factor in OWN_LIMITS.items()
+        Limit(product.limits[item] * factor, per, _own_words(product, item), product.confirmed)
+        for item, (per, factor) in OWN_LIMITS.items()
         if item in product.limits
     ]
     table = rates.limits[rates.limits["herbicide"] == handbook_key(product, rates)]
     held = []
-    for per in ("year", "application"):
+    for per in KINDS:
         rows = table[(table["per"] == per) & table["site"].isin([goal, "any"])]
-        theirs = [
-            Limit(
-                row["value_kg_ha"],
-                per,
-                f"{product.name}: {row['clause']} {row['value']:g} {row['unit']} ({_told(row)})",
-                False,
-            )
-            for row in rows.to_dict("records")
-        ]
+        theirs = [_handbook_limit(row, product.name) for row in rows.to_dict("records")]
         mine = [limit for limit in own if limit.per == per]
         standing = mine if mine and product.confirmed else mine + theirs
         if standing:
-            held.append(min(standing, key=lambda limit: limit.kg_ha))
+            held.append(min(standing, key=lambda limit: limit.value))
     return held
+
+
+def recipe_over(recipe: dict[str, Any], known: Known, percent: float, rates: Rates) -> str:
+    """Return the clause of the label that a recipe breaks by its strength or its cut, or blank.
+
+    Parameters
+    ----------
+    recipe : dict
+        A row of the recipes.
+    known : Known
+        The owner's product.
+    percent : float
+        Product in the mix [percent].
+    rates : Rates
+        Table ``limits``.
+
+    References
+    ----------
+    own reasoning; each limit carries its own source
+    """
+    product = known.product
+    carried = {"mix": percent / 100.0 * product.ae_kg_per_l, "cut": 0.0}
+    if recipe["dose_kind"] == "cuts":
+        carried["cut"] = percent / 100.0 * float(recipe["ml_per_cut"])
+    for limit in label_limits(product, "any", rates):
+        if limit.per in carried and limit.holds_for(recipe["method"]):
+            over = carried[limit.per] > limit.value * (1 + 1e-9)
+            if over:
+                return limit.clause
+    return ""
 
 
 def to_confirm(rates: Rates, settings: Settings) -> list[str]:
@@ -93,36 +139,82 @@ def to_confirm(rates: Rates, settings: Settings) -> list[str]:
             "no herbicide stands in the settings: products, strengths and prices are the "
             "handbook's; write down what you have, with its label's registration number and date"
         ]
-    sentences = []
-    for known in known_products(rates):
-        product = known.product
-        if not known.key:
-            sentences.append(
-                f"{product.name}: the handbook knows no product with the active ingredient "
-                f"{product.active_ingredient!r}, so it has no recipe and is not planned with"
-            )
-            continue
-        if product.confirmed and any(
-            per == "year" and i in product.limits for i, per in OWN_LIMITS
-        ):
-            continue
-        table = rates.limits[rates.limits["herbicide"] == known.key]
-        clauses = "; ".join(
-            f"{row['clause']} {row['value']:g} {row['unit']} on {row['site']} ground ({_told(row)})"
-            for row in table.to_dict("records")
-        )
-        lead = "the label is confirmed without a yearly limit" if product.confirmed else (
-            "the label is not confirmed, so no mixing table is printed"
-        )  # fmt: skip
-        sentences.append(
-            f"{product.name.replace('_', ' ')}: {lead}; read registration number, date, sites, "
-            "methods and the most acid equivalent an acre a year. "
-            f"Until then the plan holds to: {clauses or 'nothing'}"
-        )
-    return sentences
+    sentences = [_asked(known, rates) for known in known_products(rates)]
+    return [sentence for sentence in sentences if sentence]
 
 
-def _told(row: dict) -> str:
+def _asked(known: Known, rates: Rates) -> str:
+    """Return what is to be looked up on the label of one product, blank when nothing is."""
+    product = known.product
+    if not known.key:
+        return (
+            f"{product.name}: the handbook knows no product with the active ingredient "
+            f"{product.active_ingredient!r}, so it has no recipe and is not planned with"
+        )
+    given = {OWN_LIMITS[item][0] for item in product.limits if item in OWN_LIMITS}
+    table = rates.limits[rates.limits["herbicide"] == known.key]
+    open_rows = table[~table["per"].isin(given)] if product.confirmed else table
+    missing = [] if product.registration else ["registration number"]
+    missing += [] if product.label_date else ["date"]
+    if product.confirmed and "year" in given and not missing:
+        remembered = open_rows[open_rows["seen"] == "memory"]
+        if not len(remembered):
+            return ""
+        return (
+            f"{product.name.replace('_', ' ')}: the label is confirmed; these clauses are still "
+            f"from memory, and the plan holds to them: {_clauses(remembered)}; "
+            "write the label's own under limits"
+        )
+    if not product.confirmed:
+        lead = "the label is not confirmed, so no mixing table is printed"
+    elif missing:
+        lead = f"the label is confirmed without its {' and '.join(missing)}"
+    else:
+        lead = "the label is confirmed without a yearly limit"
+    return (
+        f"{product.name.replace('_', ' ')}: {lead}; read registration number, date, sites, "
+        "methods and the most acid equivalent an acre a year. "
+        f"Until then the plan holds to: {_clauses(open_rows) or 'nothing'}"
+    )
+
+
+def _clauses(table: Any) -> str:
+    """Return the clauses of a product, the same one of several sites told once."""
+    told: dict[tuple[str, str, str], list[str]] = {}
+    for row in table.to_dict("records"):
+        key = (row["clause"], f"{row['value']:g} {row['unit']}", _told(row))
+        told.setdefault(key, []).append(row["site"])
+    return "; ".join(
+        f"{clause} {value} on {_sites(sites)} ground ({where})"
+        for (clause, value, where), sites in told.items()
+    )
+
+
+def _sites(sites: Iterable[str]) -> str:
+    return " and ".join(dict.fromkeys(sites))
+
+
+def _handbook_limit(row: dict[str, Any], name: str) -> Limit:
+    """Return a row of the handbook as a limit of the owner's product."""
+    return Limit(
+        row["value_metric"],
+        row["per"],
+        f"{name}: {row['clause']} {row['value']:g} {row['unit']} ({_told(row)})",
+        False,
+        frozenset(row["jobs"].split()),
+    )
+
+
+def _own_words(product: OwnProduct, item: str) -> str:
+    """Return the clause of the owner's label."""
+    label = "your label" if product.confirmed else "your label, not yet confirmed,"
+    words = item.replace("_", " ").replace("lb ae per 100gal mix", "lb ae per 100 gal of mix")
+    where = ", ".join(part for part in (product.registration, product.label_date) if part)
+    noted = f" ({where})" if where and product.confirmed else ""
+    return f"{label} of {product.name}{noted}: {product.limits[item]:g} {words}"
+
+
+def _told(row: dict[str, Any]) -> str:
     """Return where a limit comes from, in words."""
     if row["seen"] == "memory":
         return "from memory, confirm on your label"

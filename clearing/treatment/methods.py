@@ -10,7 +10,9 @@ from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
 from clearing.treatment.assign import (
+    FOLIAR,
     MAIN_JOB,
+    MOW_DOWN,
     THICKET_KINDS,
     Deed,
     Ground,
@@ -23,6 +25,7 @@ from clearing.treatment.cautions import caution_ids
 from clearing.treatment.dose import product_ml, recipe_dose_ml
 from clearing.treatment.products import known_products
 from clearing.treatment.recipes import Book, best, open_seasons, recipe_book
+from clearing.treatment.waits import book_for
 
 MIXED = "best_of_each"  # the method in which every species gets its best product
 SIGNATURE = ["block_id", "flags", "fall_from", "power_from"]
@@ -72,15 +75,17 @@ def list_methods(
     cells = _cells(strips, zones, stocking, sizes)
     species = sorted(cells["species"].unique())
     book, left_out = recipe_book(species, known_products(rates), rates)
-    known = (book, orders(sizes, rates))
-    facts = _DeedFacts(rates)
+    order, facts = orders(sizes, rates), _DeedFacts(rates)
     deeds = []
     for block in blocks.to_dict("records"):
         own = cells[cells["block_id"] == block["block_id"]]
         growing = own[own["stems_high"] > 0]["species"].unique()
         alive = own[own["species"].isin(growing)][CELL].drop_duplicates()
-        offers = _offers(sorted(alive["species"].unique()), block, book)
-        deeds += _deeds(alive, offers, block, (known, sizes, facts))
+        fitting, barred = book_for(book, block, rates)
+        left_out += [f"block {block['block_id']}: {name} is not offered: {why}"
+                     for name, why in barred.items()]  # fmt: skip
+        offers = _offers(sorted(alive["species"].unique()), block, fitting, rates)
+        deeds += _deeds(alive, offers, block, ((fitting, order), sizes, facts))
     table = pd.DataFrame(deeds, columns=[*CELL, "method_id", "method", *DEED_COLUMNS])
     treated = cells.merge(table, on=CELL)
     treated = _worth_offering(treated)
@@ -123,16 +128,17 @@ def _cells(
     return cells.assign(order=cells["size_class"].map(order))
 
 
-def _offers(species: list[str], block: dict[str, Any], book: Book) -> list[Offer]:
+def _offers(species: list[str], block: dict[str, Any], book: Book, rates: Rates) -> list[Offer]:
     """Return the kinds of method of one block with the product that each species gets."""
     offers: list[Offer] = []
+    steep = float(block["slope_pct"]) >= rates.figure("any", "steep_percent").value
     for kind, job in MAIN_JOB.items():
         if kind in THICKET_KINDS and block["brush"] != "thicket":
             continue
-        fitting = {
-            name: [c for c in book.get((name, job), []) if c.known.fits_site(block["goal"])]
-            for name in species
-        }
+        if job == MOW_DOWN and steep:  # the machine's manual sets the slope: not planned there
+            continue
+        wanted = FOLIAR if job == MOW_DOWN else job
+        fitting = {name: book.get((name, wanted), []) for name in species}
         if not fitting or not all(fitting.values()):
             continue
         names = [{choice.known.name for choice in choices} for choices in fitting.values()]
@@ -185,7 +191,7 @@ class _DeedFacts:
         """Return the deed's columns of ``walk/methods``."""
         cautions = self._cautions(done, *place)
         if done.choice is None:
-            kill = self._hand_kill(species, size) if done.job == "hand_work" else (0.0, 0.0, 0.0)
+            kill = self._bare_kill(done.job, species, size)
             return (done.job, "", "", 0.0, 0.0, *kill, False, self.all_seasons, cautions, done.why)
         recipe = done.choice.recipe
         key = (recipe["recipe_id"], species, size.name)
@@ -200,11 +206,14 @@ class _DeedFacts:
             done.fell_after, done.choice.seasons, cautions, done.why,
         )  # fmt: skip
 
-    def _hand_kill(self, species: str, size: Size) -> tuple[float, float, float]:
-        """Return the kill of hand work: pulled with the root, or cut without herbicide."""
-        if size.name in PULLED:
-            pulled = self.rates.figure(species, "hand_pull_kill")
-            return pulled.value, pulled.low, pulled.high
+    def _bare_kill(self, job: str, species: str, size: Size) -> tuple[float, float, float]:
+        """Return the kill without herbicide: pulled with the root, mowed, or only cut."""
+        if job not in ("hand_work", MOW_DOWN):
+            return 0.0, 0.0, 0.0
+        item = {"hand_work": "hand_pull_kill", MOW_DOWN: "mow_kill_seedling"}[job]
+        if size.name in PULLED and (job == "hand_work" or size.name == "seedling"):
+            small = self.rates.figure(species, item)
+            return small.value, small.low, small.high
         back = self.rates.figure(species, "cut_resprout_share")
         return 1.0 - back.value, 1.0 - back.high, 1.0 - back.low
 

@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from clearing.rates import Rates
+from clearing.treatment.limits import recipe_over
 from clearing.treatment.products import Known, product_percent
 
 HALF = 0.5  # a season fits a window when at least this share of its open months lies in it
@@ -73,7 +74,9 @@ def recipe_book(
                         f"{job} with {known.name} on {name} is not offered: the handbook's kill is "
                         f"{100 * kill:.0f} %, under {100 * least:.0f} %"
                     )
-                book.setdefault((name, job), []).extend(_choices(good, known, rates))
+                fitting, over = _choices(good, known, rates)
+                book.setdefault((name, job), []).extend(fitting)
+                left_out += [f"{job} with {known.name} on {name}: {why}" for why in over]
     return book, left_out
 
 
@@ -115,12 +118,18 @@ def open_seasons(seasons: pd.DataFrame, months: str = "") -> str:
     return " ".join(fitting)
 
 
-def _choices(recipes: list[dict[str, Any]], known: Known, rates: Rates) -> list[Choice]:
-    """Return the recipes of one product that the label's methods and the seasons let through."""
-    found = []
+def _choices(
+    recipes: list[dict[str, Any]], known: Known, rates: Rates
+) -> tuple[list[Choice], list[str]]:
+    """Return the recipes that the label and the seasons let through, and why others are out."""
+    found, over = [], []
     for recipe in recipes:
         seasons = open_seasons(rates.seasons, recipe["months"])
         if seasons and known.fits_job(recipe["method"]):
             percent = product_percent(recipe["percent"], known.key, known.product, rates)
-            found.append(Choice(recipe, known, percent, seasons))
-    return found
+            clause = recipe_over(recipe, known, percent, rates)
+            if clause:
+                over.append(f"{percent:g} % is not offered; the limit is: {clause}")
+            else:
+                found.append(Choice(recipe, known, percent, seasons))
+    return found, over

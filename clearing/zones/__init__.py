@@ -1,8 +1,9 @@
 """Where may what be done? Strips a crew can treat in a season, and zones with one set of rules."""
 
+from clearing.zones.nearby import what_is_near
 from clearing.zones.neighbours import strip_neighbours
 from clearing.zones.partition import draw_zones
 from clearing.zones.reach import beyond_the_line
 from clearing.zones.strips import cut_strips
 
-__all__ = ["beyond_the_line", "cut_strips", "draw_zones", "strip_neighbours"]
+__all__ = ["beyond_the_line", "cut_strips", "draw_zones", "strip_neighbours", "what_is_near"]

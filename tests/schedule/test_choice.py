@@ -37,6 +37,7 @@ def option(strip: str, name: str, start: int | None, cost: float, worth: float, 
         "start_year": start or np.nan, "start_season": "spring" if start else "",
         "finish_year": start + 1 if start else np.nan, "mow_year": np.nan, "hours": 0.0,
         "cost": cost, "cost_low": cost, "cost_high": cost, "run_off": 0.0, "worth": worth,
+        "paid_back": 0.0,
     } | more  # fmt: skip
 
 

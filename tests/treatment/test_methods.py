@@ -114,3 +114,46 @@ def test_without_products_the_handbook_s_are_planned_with():
 def test_an_empty_block_is_left_alone():
     """Where nothing grows only not now is offered."""
     assert set(listed(small_ground(density=0.0))["method"]) == {"not_now"}
+
+
+def thicket(**block):
+    """Return the methods of the small place with block values replaced in its thicket."""
+    ground = small_ground(herbicides=(GLYPHOSATE,))
+    blocks = ground.blocks.copy()
+    for column, value in block.items():
+        blocks.loc[blocks["block_id"] == "w", column] = value
+    return listed(replace(ground, blocks=blocks))
+
+
+def test_a_thicket_may_be_mowed_and_its_regrowth_sprayed():
+    """Stems that the mower takes are mown without product; thicker ones are cut and wetted."""
+    own = thicket().query("method == 'mow_then_spray' and strip_id == 'c'")
+    thin = own["size_class"].isin(["seedling", "under_1in", "1_3in"])
+    assert set(own[thin]["job"]) == {"mow_down"}
+    assert (own[thin]["dose_ml"] == 0).all()
+    assert set(own[~thin]["job"]) == {"cut_and_spray"}
+
+
+def test_mowing_a_stem_kills_no_more_than_cutting_it_does():
+    """What is mown comes back as it does after a cut without herbicide."""
+    ground = small_ground()
+    own = thicket().query("job == 'mow_down' and size_class == '1_3in'")
+    for species, rows in own.groupby("species"):
+        back = ground.rates.figure(species, "cut_resprout_share").value
+        assert rows["kill"].tolist() == pytest.approx([1 - back] * len(rows))
+
+
+def test_no_thicket_is_mowed_on_steep_ground_or_in_the_open():
+    """From the steep slope on, and in blocks that are no thicket, the method is not offered."""
+    assert "mow_then_spray" not in set(thicket(slope_pct=25.0)["method"])
+    assert "mow_then_spray" not in set(thicket(brush="brushy")["method"])
+
+
+def test_dose_and_product_of_every_recipe_grow_with_the_stem(methods):
+    """No thicker class takes less mix by the same recipe."""
+    sprayed = methods[methods["dose_ml"] > 0].drop_duplicates(["recipe_id", "species", "order"])
+    for _, rows in sprayed.groupby(["recipe_id", "species"]):
+        rising = rows.sort_values("order")
+        assert rising["dose_ml"].is_monotonic_increasing
+        assert rising["product_ml"].is_monotonic_increasing
+        assert (rising["product_ml"] <= rising["dose_ml"] * (1 + 1e-9)).all()

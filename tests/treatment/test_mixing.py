@@ -4,20 +4,52 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from clearing.treatment import mix_tank
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 PUBLISHED = pd.read_csv(Path(__file__).parents[1] / "published" / "treatment.csv")
-TABLE = PUBLISHED[PUBLISHED["quantity"].str.startswith("floz_per_gal_")]
+TABLE = PUBLISHED[PUBLISHED["quantity"].str.match("(floz|ml)_per_gal_")]
+TANKS, PERCENTS = st.floats(0.05, 4000.0), st.floats(0.01, 90.0)
+EACH_L = {"floz": L_PER_FLOZ, "ml": 0.001}
 
 
 @pytest.mark.parametrize("row", TABLE.to_dict("records"), ids=lambda row: row["quantity"])
-def test_percent_of_a_gallon_is_the_published_fluid_ounces(row):
-    """The percent table of extension pages comes out."""
-    percent = float(row["quantity"].rpartition("_")[2])
-    floz = mix_tank(L_PER_GAL, percent)["product_l"] / L_PER_FLOZ
-    assert abs(floz - row["expected"]) <= row["tolerance"]
+def test_percent_of_a_gallon_is_the_published_volume(row):
+    """The percent table of extension pages comes out, in fluid ounces and in millilitres."""
+    unit, percent = row["quantity"].partition("_")[0], float(row["quantity"].rpartition("_")[2])
+    measure = mix_tank(L_PER_GAL, percent)["product_l"] / EACH_L[unit]
+    assert abs(measure - row["expected"]) <= row["tolerance"]
+
+
+@given(TANKS, PERCENTS, st.floats(0, 5), st.floats(0, 5))
+def test_parts_of_any_tank_add_up(tank_l, percent, surfactant, dye):
+    """Product, surfactant, dye and carrier are the tank, and none is below nought."""
+    extras = surfactant / 100 * tank_l, dye / 100 * tank_l
+    answer = mix_tank(tank_l, percent, extras_l=extras)
+    parts = [answer[part] for part in ("product_l", "surfactant_l", "dye_l", "water_l")]
+    assert sum(parts) == pytest.approx(tank_l)
+    assert min(parts) >= 0
+
+
+@given(TANKS, PERCENTS)
+def test_percent_and_measure_say_the_same(tank_l, percent):
+    """The product of a percent, poured as a measure, is that percent again."""
+    by_percent = mix_tank(tank_l, percent, herbicide="imazapyr_2")
+    by_measure = mix_tank(tank_l, percent, by_percent["product_l"], herbicide="imazapyr_2")
+    assert by_measure["product_percent"] == pytest.approx(percent)
+    assert by_measure["warnings"] == by_percent["warnings"]
+    assert by_measure["ae_kg"] == pytest.approx(by_percent["ae_kg"])
+
+
+@given(PERCENTS, st.floats(0.1, 5))
+def test_a_cut_of_mix_carries_its_share_of_product(percent, ml_per_cut):
+    """Cuts a tank x mL a cut is the tank; the weaker the mix, the fewer product in a cut."""
+    answer = mix_tank(10.0, percent, ml_per_cut=ml_per_cut)
+    product_ml = 1000 * answer["product_l"] / answer["cuts_a_tank"]
+    assert product_ml == pytest.approx(ml_per_cut * percent / 100)
 
 
 def test_half_a_percent_of_two_gallons_is_the_published_volume():
@@ -43,6 +75,39 @@ def test_a_thin_mix_says_what_a_cut_of_it_carries():
     assert any("one part in 50" in line for line in mix_tank(2.0, 2)["warnings"])
 
 
+@pytest.mark.parametrize(("use", "told"), [("hack", True), ("stump", True), ("leaves", False)])
+def test_the_trap_is_told_where_it_bites(use, told):
+    """A leaf mix in cuts or on stumps is told with numbers; on leaves it is what it should be."""
+    lines = " ".join(mix_tank(2.0, 2, herbicide="glyphosate_4", use=use)["warnings"])
+    assert ("0.02 mL of product instead of 1 mL" in lines) is told
+    assert ("9.59 mg of acid, not 479 mg" in lines) is told  # 0.02 mL x 0.4793 g a mL
+
+
+def test_a_limit_of_the_mix_itself_is_held_against_the_tank():
+    """8 lb ae in 100 gal are 2.1 % of a 3.8 lb product: at 2 % silent, at 3 % told, with clause."""
+    weak, strong = (
+        " ".join(mix_tank(10.0, percent, herbicide="amine_2_4_d_3_8", use="stump")["warnings"])
+        for percent in (2, 3)
+    )
+    assert "lb ae per 100 gal" not in weak
+    assert "11.4 lb ae per 100 gal is over 8 (strongest mix on stumps" in strong
+    assert "confirm on your label" in strong
+
+
+def test_a_limit_of_a_cut_is_held_against_the_cut():
+    """1 mL of undiluted triclopyr amine in a cut passes the remembered half millilitre."""
+    told = mix_tank(1.0, 100, herbicide="triclopyr_amine_3", use="hack", ml_per_cut=1.0)
+    assert any("1 mL of product a cut is over 0.5" in line for line in told["warnings"])
+    half = mix_tank(1.0, 100, herbicide="triclopyr_amine_3", use="hack", ml_per_cut=0.5)
+    assert not any("mL of product a cut" in line for line in half["warnings"])
+
+
+def test_product_weighs_by_its_density():
+    """A litre of a product of 4 lb ae a gallon and 1.203 kg a litre."""
+    answer = mix_tank(2.0, 50, herbicide="glyphosate_4")
+    assert answer["product_kg"] == pytest.approx(1.203, abs=1e-3)
+
+
 def test_a_tank_adds_up():
     """Product, extras and carrier fill the tank."""
     answer = mix_tank(10.0, 5, extras_l=(0.05, 0.1), herbicide="glyphosate_4")
@@ -59,6 +124,15 @@ def test_a_tank_adds_up():
         ((1.0, None, 2.0), "do not go into"),
         ((0.0, 2), "over 0"),
         ((1.0, 2, None, (0.0, 0.0), "glyfosate"), "is not known"),
+        ((1.0, -2), "over 0"),
+        ((1.0, float("nan")), "over 0"),
+        ((float("nan"), 2), "over 0"),
+        ((float("inf"), 2), "over 0"),
+        ((1.0, None, float("nan")), "over 0"),
+        ((1.0, None, -0.1), "over 0"),
+        ((1.0, 2, None, (float("nan"), 0.0)), "do not go into"),
+        ((1.0, 2, None, (-0.1, 0.0)), "do not go into"),
+        ((1.0, 2, None, (0.0, 0.0), None, "hack", 0.0), "mL a cut"),
     ],
 )
 def test_a_tank_that_cannot_be_is_refused(arguments, words):

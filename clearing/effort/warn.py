@@ -1,0 +1,131 @@
+"""Put beside every visit what to mind there, and how long stock and hay must wait after it."""
+
+from typing import Any
+
+import geopandas as gpd
+import pandas as pd
+
+from clearing.effort.dates import Calendar, calendar
+from clearing.property import Settings
+from clearing.rates import Rates
+from clearing.treatment import (
+    Known,
+    caution_ids,
+    join_cautions,
+    known_products,
+    surroundings,
+    visit_words,
+    waits_of,
+)
+
+LEFT_STANDING = ("hack_and_leave", "split", "basal_bark")  # methods whose dead stems stay up
+FELLED_LATER = "hack_then_fell"
+WAITS = ("stock_wait_days", "hay_wait_days")
+
+
+def with_cautions(
+    visits: pd.DataFrame,
+    methods: pd.DataFrame,
+    nearby: pd.DataFrame,
+    blocks: gpd.GeoDataFrame,
+    rates: Rates,
+    settings: Settings,
+) -> pd.DataFrame:
+    """Return the visits with all their cautions, in the handbook's order, and the label's waits.
+
+    Parameters
+    ----------
+    visits : DataFrame
+        As ``walk/visits``; cautions that the method brings stand in them already.
+    methods, nearby : DataFrame
+        As ``walk/methods`` and ``walk/nearby``.
+    blocks : GeoDataFrame
+        block_id, stock, hay, slope_pct, goal.
+    rates : Rates
+        Cautions, products, seasons.
+    settings : Settings
+        Targets, crew.
+
+    References
+    ----------
+    own reasoning; each caution and wait carries its own source
+    """
+    if not len(visits):
+        return visits.assign(**dict.fromkeys(WAITS, 0.0))
+    products = {known.name: known for known in known_products(rates)}
+    around = surroundings(methods, nearby, settings.targets, rates)
+    place = {str(row["block_id"]): row for row in blocks.to_dict("records")}
+    days = calendar(rates.seasons)
+    facts = _Facts(place, products, rates, settings, days)
+    keys = visits.assign(standing=_standing(visits, rates), cautions=visits["cautions"].fillna(""))
+    names = ["strip_id", "block_id", "job", "herbicide", "season", "standing", "cautions"]
+    found = {
+        key: facts.cautions(dict(zip(names, key, strict=True)), around)
+        for key in keys[names].drop_duplicates().itertuples(index=False, name=None)
+    }
+    told = [found[key] for key in keys[names].itertuples(index=False, name=None)]
+    pairs = {
+        key: facts.waits(*key)
+        for key in visits[["herbicide", "block_id"]]
+        .drop_duplicates()
+        .itertuples(index=False, name=None)
+    }
+    waiting = [pairs[key] for key in zip(visits["herbicide"], visits["block_id"], strict=True)]
+    out = visits.assign(cautions=told)
+    for place_in, column in enumerate(WAITS):
+        out[column] = [wait[place_in] for wait in waiting]
+    return out
+
+
+class _Facts:
+    """Look up what is true of a visit's block, product and season."""
+
+    def __init__(
+        self,
+        place: dict[str, dict[Any, Any]],
+        products: dict[str, Known],
+        rates: Rates,
+        settings: Settings,
+        days: Calendar,
+    ) -> None:
+        self.place, self.products, self.rates = place, products, rates
+        self.paid = settings.crew.who != "family"
+        self.steep = rates.figure("any", "steep_percent").value
+        self.summer = {name: days.summery(at) for at, name in enumerate(days.names)}
+        self.order = {name: at for at, name in enumerate(rates.cautions["caution"])}
+
+    def cautions(self, visit: dict[str, Any], around: dict[str, Any]) -> str:
+        """Return the ids of the cautions of a visit, in the handbook's order."""
+        known = self.products.get(visit["herbicide"])
+        block = self.place[str(visit["block_id"])] | {
+            "steep_pct": self.steep,
+            "summer": self.summer.get(visit["season"], False),
+            "standing": visit["standing"],
+            "paid": self.paid,
+        }
+        product = (known.key or known.name, known.soil_active) if known else ("", False)
+        words = visit_words(visit["job"], product, block, around[str(visit["strip_id"])])
+        ids = join_cautions([visit["cautions"], caution_ids(words, self.rates)]).split()
+        return " ".join(sorted(ids, key=lambda one: self.order.get(one, len(self.order))))
+
+    def waits(self, herbicide: str, block_id: str) -> tuple[float, float]:
+        """Return the days that stock and hay must wait after a product on a block."""
+        known = self.products.get(herbicide)
+        if known is None or not known.key:
+            return 0.0, 0.0
+        asked = waits_of(known, self.place[str(block_id)], self.rates)
+        return asked.stock.days, asked.hay.days
+
+
+def _standing(visits: pd.DataFrame, rates: Rates) -> pd.Series:
+    """Return whether dead stems of an earlier visit stand where a visit goes."""
+    stand = rates.figure("any", "stand_years").value
+    hacked = visits[visits["job"].isin(["hack_and_squirt", "basal_bark"])]
+    began = visits["option_id"].map(hacked.groupby("option_id")["year"].min())
+    felled = visits["option_id"].map(
+        visits[visits["job"] == "fell_dead"].groupby("option_id")["year"].max()
+    )
+    later = (visits["year"] > began) & (visits["year"] <= began + stand)
+    left = visits["method"].isin(LEFT_STANDING)
+    waiting = (visits["method"] == FELLED_LATER) & (visits["year"] <= felled)
+    return (later & (left | waiting)).fillna(False)

@@ -1,0 +1,161 @@
+"""Fill the cautions with the figures of the work: product, distance, wait, what lies near."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from clearing import treatment
+from clearing.allometry import genus_of
+from clearing.property import Results
+from clearing.report import names, words
+from clearing.report.facts import Caution
+from clearing.sources import source_rows
+from clearing.units import M_S_PER_MPH
+
+GENERAL = ("herbicide:any", "always", "paid")  # cautions of all work, told apart from the place's
+NEAR = ("crop", "building", "neighbour_tree")
+WET = ("water", "well")
+ANY_STEMS = 0.5  # expected stems from which a size class counts as standing; own choice
+
+
+class CautionWords:
+    """Return the cautions of visits in words, each text worked out once.
+
+    Parameters
+    ----------
+    results : Results
+        The plan with its zones, stocking and rates.
+    """
+
+    def __init__(self, results: Results) -> None:
+        self.rates = results.rates
+        self.us = results.property.settings.us
+        self.rows = {str(row["caution"]): row for row in self.rates.cautions.to_dict("records")}
+        self.products = {known.name: known for known in treatment.known_products(self.rates)}
+        self.blocks = {str(row["block_id"]): row for row in results.blocks.to_dict("records")}
+        self.heights = _tallest(results.stocking)
+        self.near = _near_words(results.nearby, self.us)
+        self.graft = _graft_words(results)
+        self.poison = _poison_words(results)
+        self.starts = _starts(results)
+        keys = sorted({str(row["source"]) for row in self.rows.values()})
+        self.titles = {row["key"]: _short(row) for row in source_rows(keys).to_dict("records")}
+
+    def of(self, visit: Mapping[str, Any]) -> tuple[Caution, ...]:
+        """Return the cautions of one visit, in the handbook's order."""
+        facts = self._facts(visit)
+        return tuple(self._caution(key, facts) for key in str(visit["cautions"] or "").split())
+
+    def _caution(self, key: str, facts: Mapping[str, str]) -> Caution:
+        """Return one caution; one that the handbook does not know is told by its id."""
+        row = self.rows.get(key)
+        if row is None:
+            return Caution(key, key.replace("_", " "), general=False, source="")
+        source = self.titles.get(str(row["source"]), "")
+        where = f"{source}: {row['locator']}" if source else str(row["locator"])
+        general = bool(set(str(row["applies_to"]).split()) & set(GENERAL))
+        return Caution(key, treatment.caution_text(row, facts), general=general, source=where)
+
+    def _facts(self, visit: Mapping[str, Any]) -> dict[str, str]:
+        """Return the words that a visit puts into its cautions."""
+        strip, block = str(visit["strip_id"]), str(visit["block_id"])
+        height = self.heights.get(block, 0.0)
+        lengths = self.rates.figure("any", "lengths_away").value
+        stand = self.rates.figure("any", "stand_years").value
+        start = self.starts.get(str(visit["option_id"]))
+        nearby = self.rates.figure("zone", "nearby_m").value
+        return {
+            "far": words.length(lengths * height, self.us) if height > 0 else "",
+            "branch_years": f"{self.rates.figure('any', 'branch_fall_years').value:g}",
+            "stand_until": f"{start + stand:.0f}" if start is not None else "",
+            "near": self.near.get((strip, NEAR), ""),
+            "wet": self.near.get((strip, WET), ""),
+            "nearby": words.length(nearby, self.us),
+            "genus": self.graft.get(strip, ""),
+            "poison": self.poison,
+        } | self._product(visit, block)
+
+    def _product(self, visit: Mapping[str, Any], block: str) -> dict[str, str]:
+        """Return the words of a visit's product: name, re-entry, wind, heat, rain, waits."""
+        known = self.products.get(str(visit["herbicide"] or ""))
+        if known is None or not known.key:
+            return {}
+        figure = self.rates.figure
+        wait = treatment.waits_of(known, self.blocks[block], self.rates)
+        low, high = (figure(known.key, item).value for item in ("wind_min_mph", "wind_max_mph"))
+        return {
+            "product": names.herbicide_name(known.name),
+            "rei": f"{figure(known.key, 'rei_hours').value:g}",
+            "wind": _wind(low, high, self.us),
+            "heat": _heat(figure(known.key, "max_temp_f").value, self.us),
+            "rain": f"{figure(known.key, 'rain_free_h').value:g}",
+            "stump_minutes": f"{figure(known.key, 'stump_minutes').value:g}",
+            "stock_wait": wait.stock.clause,
+            "hay_wait": wait.hay.clause,
+            "reseed_wait": wait.reseed.clause,
+        }
+
+
+def _tallest(stocking: pd.DataFrame) -> dict[str, float]:
+    """Return the upper height of the tallest size class that stands in each block [m]."""
+    stands = stocking[stocking["block_stems"] >= ANY_STEMS]
+    return {str(k): float(v) for k, v in stands.groupby("block_id")["upper_height_m"].max().items()}
+
+
+def _near_words(nearby: pd.DataFrame, us: bool) -> dict[tuple[str, tuple[str, ...]], str]:
+    """Return what lies near each strip in words, for each of the two kinds of thing."""
+    out: dict[tuple[str, tuple[str, ...]], str] = {}
+    for kinds in (NEAR, WET):
+        rows = nearby[nearby["kind"].isin(kinds)] if len(nearby) else nearby
+        for strip, own in rows.groupby("strip_id") if len(rows) else ():
+            told = [str(row.name_) or names.plain(names.FEATURES, row.kind) for row in
+                    own.rename(columns={"name": "name_"}).itertuples()]  # fmt: skip
+            out[(str(strip), kinds)] = words.listed(list(dict.fromkeys(told)))
+    return out
+
+
+def _graft_words(results: Results) -> dict[str, str]:
+    """Return the trees that stay and share a genus with what is treated, by strip, in words."""
+    if not len(results.nearby):
+        return {}
+    targets = {genus_of(name, results.rates) for name in results.property.settings.targets} - {""}
+    trees = results.nearby[results.nearby["kind"] == "keep_tree"]
+    out: dict[str, list[str]] = {}
+    for row in trees.itertuples():
+        if genus_of(str(row.species), results.rates) in targets:
+            out.setdefault(str(row.strip_id), []).append(names.species_name(str(row.species)))
+    return {strip: words.listed(sorted(set(own))) for strip, own in out.items()}
+
+
+def _poison_words(results: Results) -> str:
+    """Return the species to be treated whose leaves are said to poison animals."""
+    targets = sorted(results.property.settings.targets)
+    bad = [t for t in targets if results.rates.figure(t, "wilted_leaves_poison").value > 0]
+    return words.listed([names.species_name(name) for name in bad])
+
+
+def _starts(results: Results) -> dict[str, int]:
+    """Return the start year of each chosen option."""
+    options = results.plan.options
+    if not len(options):
+        return {}
+    known = options[options["start_year"].notna()]
+    return dict(zip(known["option_id"], known["start_year"].astype(int), strict=True))
+
+
+def _wind(low_mph: float, high_mph: float, us: bool) -> str:
+    """Return a range of wind in the owner's units."""
+    if us:
+        return f"{low_mph:g} to {high_mph:g} mph"
+    return f"{low_mph * M_S_PER_MPH:.1f} to {high_mph * M_S_PER_MPH:.1f} m/s"
+
+
+def _heat(fahrenheit: float, us: bool) -> str:
+    """Return a temperature in the owner's units."""
+    return f"{fahrenheit:g} °F" if us else f"{(fahrenheit - 32) / 1.8:.0f} °C"
+
+
+def _short(row: Mapping[str, str]) -> str:
+    """Return a source in a few words: its title, and its year where it has one."""
+    return row["title"] + (f" ({row['year']})" if row["year"].isdigit() else "")

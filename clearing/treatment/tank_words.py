@@ -1,0 +1,251 @@
+"""Put one tank, or one calibration, into lines that fit a phone's terminal."""
+
+import textwrap
+from typing import Any
+
+from clearing.treatment.tank import Typed, ask_calibration, ask_tank
+from clearing.treatment.tank_book import USE_WORDS
+from clearing.units import KG_PER_LB, L_PER_FLOZ, L_PER_GAL, M_PER_FT
+
+WIDTH = 76
+RINSE = (
+    "Pour nothing out. What is left in the tank goes on ground that the label names, the same day.",
+)
+ORDER_NOTE = (
+    "This order is one university's (South Dakota). Another's (North Dakota) puts true solutions "
+    "after emulsions. With one product it makes no odds; where the label gives an order, that one."
+)
+HOW_TO = (
+    "1 Mark off 18.5 ft by 18.5 ft (340 sq ft, 1/128 of an acre) on ground like that to be "
+    "sprayed; 10 by 34 ft or 1.5 by 228 ft do as well.",
+    "2 With water alone in the tank, spray it at your own pace and note the seconds. Twice, and "
+    "take the mean.",
+    "3 Standing still, with the same tip and pressure, catch the spray for as many seconds.",
+    "4 The fluid ounces caught are the gallons an acre. Ask again with them: clearing mix "
+    "--calibrate 40floz --tank 4gal --rate 1qt (the product an acre on your label).",
+)
+
+
+def ask_and_tell(typed: Typed, metric: bool = False) -> tuple[dict[str, Any], list[str]]:
+    """Return the answer to what was typed at the tank, and the lines that tell it.
+
+    Raises
+    ------
+    ValueError
+        Something typed is no volume, percent or name, or does not fit together.
+
+    References
+    ----------
+    own reasoning
+    """
+    if typed.get("calibrate") == "how":
+        return {"how_to": list(HOW_TO)}, how_to_lines()
+    if typed.get("calibrate"):
+        answer = ask_calibration(typed)
+        return answer, calibration_lines(answer, metric)
+    for name in ("rate",) if typed.get("use") == "stump" else ("rate", "seconds"):
+        if typed.get(name):
+            raise ValueError(f"--{name} goes with --calibrate and the volume caught")
+    answer = ask_tank(typed, us=not metric)
+    return answer, tank_lines(answer, metric)
+
+
+def tank_lines(answer: dict[str, Any], metric: bool = False) -> list[str]:
+    """Return a tank as lines of at most 78 signs.
+
+    Parameters
+    ----------
+    answer : dict
+        As ``ask_tank`` gives it.
+    metric : bool
+        Litres and millilitres first.
+
+    References
+    ----------
+    sdsu_mixing
+    """
+    parts = [
+        [_title(answer, metric), "", *_pour(answer, metric)],
+        _section("Mind", answer["warnings"][1:]),
+        _order(answer),
+        _recipes(answer),
+        _sizes(answer, metric),
+        _in_time(answer),
+        _section("Before, during, after", [*answer["cautions"], *RINSE]),
+    ]
+    return [line for number, part in enumerate(part for part in parts if part)
+            for line in ([""] if number else []) + part]  # fmt: skip
+
+
+def calibration_lines(answer: dict[str, Any], metric: bool = False) -> list[str]:
+    """Return what a caught volume says of a sprayer as lines of at most 78 signs.
+
+    References
+    ----------
+    calibration_128
+    """
+    acre, hectare = answer["sprayed_gal_ac"], answer["sprayed_l_ha"]
+    said = [f"{acre:.1f} gal an acre", f"{hectare:.0f} L a hectare"]
+    lines = [f"This sprayer, at this pace, puts out {_pair(said, metric)}."]
+    if answer["seconds"]:
+        rate = f"{answer['caught_l'] / L_PER_GAL / answer['seconds'] * 60:.2f} gal a minute"
+        lines.append(
+            f"Spraying alone takes {answer['hours_per_acre']:.1f} h an acre, at {rate}."
+        )  # fmt: skip
+    if answer["tank_l"]:
+        feet = answer["tank_covers_ha"] * 10_000 / M_PER_FT**2
+        ground = [f"{feet:,.0f} sq ft ({feet / 43_560:.2f} acre)",
+                  f"{answer['tank_covers_ha'] * 10_000:,.0f} m2"]  # fmt: skip
+        lines.append(f"A tank of {_tank(answer['tank_l'], metric)} sprays {_pair(ground, metric)}.")
+    if answer["product_l"]:
+        each = answer["product_l"] / answer["tank_l"] * L_PER_GAL
+        lines.append(f"Product in the tank for this rate: {_both(answer['product_l'], metric)}, "
+                     f"{_both(each, metric)} in each gallon of mix.")  # fmt: skip
+    else:
+        lines.append("With --tank and --rate (product an acre on the label) it says how much "
+                     "product goes into a tank.")  # fmt: skip
+    wrapped = [line for text in lines for line in _wrap(text, "", "  ")]
+    return [*wrapped, "", *_section("Before, during, after", answer["cautions"])]
+
+
+def how_to_lines() -> list[str]:
+    """Return how a hand sprayer is calibrated, step by step.
+
+    References
+    ----------
+    calibration_128, vt_456_502
+    """
+    steps = [line for text in HOW_TO for line in _wrap(text, "  ", "    ")]
+    return ["How much does your sprayer put on an acre?", *steps]
+
+
+def _title(answer: dict[str, Any], metric: bool) -> str:
+    words = [f"Tank {_tank(answer['tank_l'], metric)}"]
+    words += [answer["herbicide"]] if answer["herbicide"] else []
+    words += [f"for {USE_WORDS[answer['use']]}"] if answer["use"] else []
+    if answer["species"] != "any":
+        words.append(answer["species"].replace("_", " "))
+    return ", ".join(words)
+
+
+def _pour(answer: dict[str, Any], metric: bool) -> list[str]:
+    """Return what goes in, part by part."""
+    share = f"{answer['product_percent']:.2f} % of the tank"
+    lines = [f"  product     {_both(answer['product_l'], metric)} = {share}"]
+    for name in ("surfactant", "dye"):
+        litres = answer[f"{name}_l"]
+        if litres:
+            of_tank = 100.0 * litres / answer["tank_l"]
+            lines.append(f"  {name:<11} {_both(litres, metric)} = {of_tank:.2f} %")
+    if answer["carrier"] != "none":
+        words = answer["carrier"] or "water, or oil if the label says so"
+        much = _tank if answer["water_l"] >= L_PER_GAL else _both
+        lines.append(f"  carrier     {much(answer['water_l'], metric)}: {words}")
+    if answer["product_kg"] is not None:
+        weight, acid = answer["product_kg"], answer["ae_kg"]
+        lines.append(f"  weight      {_weight(weight, metric)} of product")
+        lines.append(f"  acid (ae)   {_weight(acid, metric)}, "
+                     f"{answer['ae_lb_per_100_gal']:.3g} lb per 100 gal")  # fmt: skip
+    return lines
+
+
+def _order(answer: dict[str, Any]) -> list[str]:
+    """Return the order of pouring, and who says otherwise."""
+    if answer["carrier"] == "none":
+        return []
+    steps = "; ".join(answer["order"])
+    note = [] if answer["carrier"] == "oil" else _wrap(ORDER_NOTE, "  ", "  ")
+    return ["Into the tank, in this order", *_wrap(f"{steps}.", "  ", "  "), *note]
+
+
+def _recipes(answer: dict[str, Any]) -> list[str]:
+    """Return the handbook's recipes for this work, the one used first."""
+    lines = []
+    for row in answer["recipes"]:
+        kill = f"{100 * row['kill_low']:.0f} to {100 * row['kill_high']:.0f} %"
+        carrier = "undiluted" if row["carrier"] == "none" else f"in {row['carrier']}"
+        mark = "*" if row["recipe_id"] == answer["recipe_id"] else "-"
+        lines.append(f"  {mark} {row['percent']:g} % {carrier}: kills {kill}")
+    if not lines:
+        return []
+    source = f"* counted with below; source: {answer['recipe_source']}"
+    return [
+        "The handbook's recipes for this (your label decides)",
+        *lines,
+        *_wrap(source, "  ", "    "),
+    ]
+
+
+def _sizes(answer: dict[str, Any], metric: bool) -> list[str]:
+    """Return how many stems of each size a tank serves."""
+    if not answer["sizes"]:
+        cuts = f"{answer['cuts_a_tank']:,.0f} cuts of {answer['ml_per_cut']:g} mL"
+        return [f"A tank is {cuts}."] if answer["use"] in ("hack", None) else []
+    unit = answer["sizes_unit"]
+    lines = [f"Sizes a tank serves, by the {answer['sizes_of']}",
+             f"  {unit:>5}   {'mix for one':>21}   about      (from - to)"]  # fmt: skip
+    for row in answer["sizes"]:
+        ends = f"({_count(row['stems_low'])} - {_count(row['stems_high'])})"
+        dose = _small(row["dose_ml"], metric)
+        lines.append(f"  {row['size']:>5g}   {dose:>21}   {_count(row['stems']):>5}  {ends:>15}")
+    return lines
+
+
+def _in_time(answer: dict[str, Any]) -> list[str]:
+    """Return how many trees to fell before their stumps are due."""
+    found = answer["stumps_in_time"]
+    if found is None:
+        return []
+    due = (
+        f"Stumps are due within {found['minutes']:g} minutes of the cut (the handbook; your label "
+    )
+    if found["caution"]:
+        return _wrap(f"{due}may ask less). {found['caution'].capitalize()}.", "", "  ")
+    if found["stems"] is None:
+        return _wrap(f"{due}may ask less). Common practice: fell a dozen trees, or 10 to 15 "
+                     "minutes' worth, then wet their stumps. With --seconds (one tree, felled and "
+                     "limbed) it says how many.", "", "  ")  # fmt: skip
+    return _wrap(f"{due}may ask less): at {found['seconds_per_stem']:g} s a tree one sawyer fells "
+                 f"{found['stems']}, then wets them.", "", "  ")  # fmt: skip
+
+
+def _section(head: str, texts: list[str]) -> list[str]:
+    if not texts:
+        return []
+    return [head, *(line for text in texts for line in _wrap(text, "  - ", "    "))]
+
+
+def _wrap(text: str, first: str, rest: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=rest,
+                         break_on_hyphens=False)  # fmt: skip
+
+
+def _pair(said: list[str], metric: bool) -> str:
+    """Return two ways of saying a figure, the owner's first."""
+    one, two = reversed(said) if metric else said
+    return f"{one} ({two})"
+
+
+def _both(litres: float, metric: bool) -> str:
+    ml = f"{litres * 1000:.0f} mL" if litres >= 0.01 else f"{litres * 1000:.2g} mL"
+    return _pair([f"{litres / L_PER_FLOZ:.2f} fl oz", ml], metric)
+
+
+def _small(ml: float, metric: bool) -> str:
+    return _pair([f"{ml / 1000 / L_PER_FLOZ:.2f} fl oz", f"{ml:,.3g} mL"], metric)
+
+
+def _tank(litres: float, metric: bool) -> str:
+    return _pair([f"{litres / L_PER_GAL:.2f} gal", f"{litres:.2f} L"], metric)
+
+
+def _weight(kg: float, metric: bool) -> str:
+    return _pair([f"{kg / KG_PER_LB:.3g} lb", f"{kg:.3g} kg"], metric)
+
+
+def _count(stems: float) -> str:
+    """Return a count that promises no more than it knows: whole stems, two or three digits."""
+    if stems < 1:
+        return "<1"
+    step = 10 if stems >= 1000 else 1
+    return f"{int(stems / step + 1e-9) * step:,}"

@@ -1,0 +1,63 @@
+"""Volumes and percents as people write them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clearing.units import L_PER_GAL, VOLUME_L, percent_from, share_of_tank_l, volume_l
+
+FLOZ = 0.0295735295625  # 231 cubic inches over 128 (NIST Handbook 44)
+
+
+@pytest.mark.parametrize(
+    ("text", "litres"),
+    [
+        ("4.5 fl oz", 4.5 * FLOZ), ("4.5 Fl. Oz.", 4.5 * FLOZ), ("4.5floz", 4.5 * FLOZ),
+        ("2 fluid ounces", 2 * FLOZ), ("1/2 gal", 64 * FLOZ), (".5 gal", 64 * FLOZ),
+        ("½ gallon", 64 * FLOZ), ("1 1/2 qt", 48 * FLOZ), ("1½ quarts", 48 * FLOZ),
+        ("1-1/2 QT", 48 * FLOZ), ("3 pints", 48 * FLOZ), ("2 cups", 16 * FLOZ),
+        ("2 Tablespoons", FLOZ), ("6 tsp", FLOZ), ("2 liters", 2.0), ("2 litre", 2.0),
+        (" 250 mL ", 0.25), ("5 ML", 0.005), ("3 cc", 0.003),
+    ],
+)  # fmt: skip
+def test_volumes_are_read_as_people_write_them(text, litres):
+    """Spaces, capitals, dots, plurals, fractions (US measures of NIST Handbook 44)."""
+    assert volume_l(text) == pytest.approx(litres, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["-1 gal", "nan gal", "inf gal", "5", "gal", "", "1 bucket", "1e5 gal", "1/0 gal", "1,5 L",
+     "9" * 400 + "gal"],
+)  # fmt: skip
+def test_what_is_no_volume_is_refused(text):
+    """Below nought, no number, no unit, an unknown one, a division by nought, too large."""
+    with pytest.raises(ValueError, match=r"write a number|too large"):
+        volume_l(text)
+
+
+def test_ounces_alone_are_asked_about():
+    """An ounce may be a weight: the sentence names the volume."""
+    with pytest.raises(ValueError, match="write floz for the volume"):
+        volume_l("5 oz")
+
+
+@given(st.floats(0, 1e6), st.sampled_from(sorted(VOLUME_L)))
+def test_a_written_volume_comes_back(number, unit):
+    """Any decimal number with any unit is read as that number of it."""
+    text = f"{number:.6f} {unit}"
+    assert volume_l(text) == pytest.approx(float(f"{number:.6f}") * VOLUME_L[unit], rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["2", "2 %", "2%", " 2.0 percent", "4/2"])
+def test_two_percent_is_two_percent_with_or_without_its_sign(text):
+    """A percent sign changes nothing."""
+    assert percent_from(text) == 2.0
+    assert share_of_tank_l(text, L_PER_GAL) == pytest.approx(0.02 * L_PER_GAL)
+
+
+@pytest.mark.parametrize("text", ["120", "-2", "nan", "inf", "two", "2 gal", ""])
+def test_what_is_no_percent_is_refused(text):
+    """Over 100, below nought, no number."""
+    with pytest.raises(ValueError, match="is not a percent"):
+        percent_from(text)

@@ -38,7 +38,9 @@ def compare(
     for factor in factors:
         budgets = [factor * each for each in settings.money.budget_per_year]
         scaled = replace(settings, money=replace(settings.money, budget_per_year=budgets))
-        plan = schedule.choose(results.options, results.visits, results.rates, scaled, gap, seconds)
+        plan = schedule.choose(
+            results.options, results.visits, results.rates, scaled, gap, seconds, results.income
+        )
         row: dict[str, Any] = {"budget": budgets[0] if budgets else None, "status": plan.status}
         if plan.status != "none":
             done = plan.options[plan.options["finish_year"].notna()]

@@ -55,7 +55,8 @@ def run(
     options, visits = effort.price_options(methods, futures, strips, ground.blocks, rates, settings)
     visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings)
     progress("schedule")
-    plan = schedule.choose(options, visits, rates, settings, gap, seconds)
+    income = effort.paid_back(options, effort.places(strips, ground.blocks, rates), settings)
+    plan = schedule.choose(options, visits, rates, settings, gap, seconds, income)
     return Results(
         property=place,
         rates=rates,
@@ -70,6 +71,7 @@ def run(
         zones=drawn,
         neighbours=zones.strip_neighbours(strips),
         nearby=nearby,
+        income=income,
         methods=methods,
         futures=futures,
         options=options,
@@ -155,9 +157,6 @@ def unused_wishes(place: Property) -> tuple[str, ...]:
     wishes = {
         "[plan] before": settings.before,
         "[plan] most_blocks_a_season": settings.most_blocks_a_season,
-        "[plan] most_products_a_year": settings.most_products_a_year,
-        "[[cost_share]]": settings.cost_share,
-        "[contractor]": settings.contractor,
     }
     return tuple(
         f"{name} is read and kept, and this version's plan does not weigh it"

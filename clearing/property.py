@@ -180,6 +180,7 @@ class Results:
     mended: pd.DataFrame = field(default_factory=pd.DataFrame)
     offers: pd.DataFrame = field(default_factory=pd.DataFrame)
     nearby: pd.DataFrame = field(default_factory=pd.DataFrame)
+    income: pd.DataFrame = field(default_factory=pd.DataFrame)
     warnings: tuple[str, ...] = ()
 
 

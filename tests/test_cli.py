@@ -128,7 +128,7 @@ def test_check_names_what_is_to_be_confirmed(sample):
     found = json.loads(answer.stdout)
     assert answer.exit_code == 0
     assert found["problems"] == []
-    assert any("triclopyr ester 4" in line for line in found["to_confirm"])
+    assert any("imazapyr 2" in line for line in found["to_confirm"])
     plain = ask("check", sample)
     assert "13 blocks" in plain.stdout
     assert all(line in plain.stdout for line in [*found["to_confirm"], *found["defaults"]])

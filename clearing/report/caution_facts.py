@@ -16,7 +16,6 @@ from clearing.units import M_S_PER_MPH
 GENERAL = ("herbicide:any", "always", "paid")  # cautions of all work, told apart from the place's
 NEAR = ("crop", "building", "neighbour_tree")
 WET = ("water", "well")
-ANY_STEMS = 0.5  # expected stems from which a size class counts as standing; own choice
 
 
 class CautionWords:
@@ -32,6 +31,7 @@ class CautionWords:
         self.rates = results.rates
         self.us = results.property.settings.us
         self.rows = {str(row["caution"]): row for row in self.rates.cautions.to_dict("records")}
+        self.order = {key: place for place, key in enumerate(self.rows)}
         self.products = {known.name: known for known in treatment.known_products(self.rates)}
         self.blocks = {str(row["block_id"]): row for row in results.blocks.to_dict("records")}
         self.heights = _tallest(results.stocking)
@@ -55,7 +55,8 @@ class CautionWords:
         source = self.titles.get(str(row["source"]), "")
         where = f"{source}: {row['locator']}" if source else str(row["locator"])
         general = bool(set(str(row["applies_to"]).split()) & set(GENERAL))
-        return Caution(key, treatment.caution_text(row, facts), general=general, source=where)
+        text = treatment.caution_text(row, facts)
+        return Caution(key, text, general=general, source=where, order=self.order[key])
 
     def _facts(self, visit: Mapping[str, Any]) -> dict[str, str]:
         """Return the words that a visit puts into its cautions."""
@@ -81,25 +82,25 @@ class CautionWords:
         known = self.products.get(str(visit["herbicide"] or ""))
         if known is None or not known.key:
             return {}
-        figure = self.rates.figure
+        figure, name = self.rates.figure, names.herbicide_name(known.name)
         wait = treatment.waits_of(known, self.blocks[block], self.rates)
         low, high = (figure(known.key, item).value for item in ("wind_min_mph", "wind_max_mph"))
         return {
-            "product": names.herbicide_name(known.name),
+            "product": name,
             "rei": f"{figure(known.key, 'rei_hours').value:g}",
             "wind": _wind(low, high, self.us),
             "heat": _heat(figure(known.key, "max_temp_f").value, self.us),
             "rain": f"{figure(known.key, 'rain_free_h').value:g}",
             "stump_minutes": f"{figure(known.key, 'stump_minutes').value:g}",
-            "stock_wait": wait.stock.clause,
-            "hay_wait": wait.hay.clause,
-            "reseed_wait": wait.reseed.clause,
+            "stock_wait": wait.stock.clause.replace(known.name, name),
+            "hay_wait": wait.hay.clause.replace(known.name, name),
+            "reseed_wait": wait.reseed.clause.replace(known.name, name),
         }
 
 
 def _tallest(stocking: pd.DataFrame) -> dict[str, float]:
     """Return the upper height of the tallest size class that stands in each block [m]."""
-    stands = stocking[stocking["block_stems"] >= ANY_STEMS]
+    stands = stocking[stocking["stems_per_ha"] > 0]
     return {str(k): float(v) for k, v in stands.groupby("block_id")["upper_height_m"].max().items()}
 
 

@@ -26,6 +26,7 @@ class Caution:
     text: str = field(metadata=about("What to mind, in words"))
     general: bool = field(metadata=about("Whether it holds for all such work, wherever it is"))
     source: str = field(default="", metadata=about("Where it stands, in words"))
+    order: int = field(default=0, metadata=about("Its place in the handbook's order"))
 
 
 @dataclass(frozen=True)
@@ -85,6 +86,8 @@ class VisitFacts:
         metadata=about("Mix and product in words, or what to confirm first, or blank")
     )
     cost: Amount = field(metadata=about("Cash cost in its year's dollars"))
+    parts: str = field(metadata=about("What the hours and the cost are made of, in words"))
+    waits: str = field(metadata=about("How long stock and hay wait after it, in words or blank"))
     cautions: tuple[Caution, ...] = field(metadata=about("Cautions of this work"))
     confirmed: bool = field(
         metadata=about("Whether the label of the product is confirmed (true without product)")
@@ -101,6 +104,18 @@ class StripYear:
     age: int = field(metadata=about("Years since the work that made this state"))
     work: bool = field(metadata=about("Whether work is done in this year"))
     words: str = field(metadata=about("What happens, in words"))
+
+
+@dataclass(frozen=True)
+class OtherMethod:
+    """One kind of method for a strip beside the others."""
+
+    method: str = field(metadata=about("Kind of method in words"))
+    chosen: bool = field(metadata=about("Whether it is the plan's"))
+    hours: str = field(metadata=about("Hours of people within the years of the plan"))
+    cost: str = field(metadata=about("Cost of all years in today's money, own time at its worth"))
+    extra: str = field(metadata=about("What it costs over the plan's, or blank"))
+    contractor: str = field(metadata=about("What a contractor would ask, or blank"))
 
 
 @dataclass(frozen=True)
@@ -133,6 +148,10 @@ class StripFacts:
     left: tuple[str, ...] = field(
         metadata=about("Stems that nothing here treats, and why, in sentences")
     )
+    others: tuple[OtherMethod, ...] = field(
+        metadata=about("The other kinds of method and what they would have taken")
+    )
+    unit_words: str = field(metadata=about("Cost an acre or hectare and a stem, in words"))
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """Put each strip into words: what, when, why, hours, mix, cautions, cost."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
@@ -8,7 +8,8 @@ import pandas as pd
 from clearing import schedule
 from clearing.property import Results
 from clearing.report import names, words
-from clearing.report.facts import Caution, StripFacts, StripYear, VisitFacts
+from clearing.report.facts import Caution, OtherMethod, StripFacts, StripYear, VisitFacts
+from clearing.report.other_ways import others_of, unit_words_of
 from clearing.report.states import State, strip_states
 from clearing.report.visit_facts import (
     blank,
@@ -35,6 +36,14 @@ class Chosen:
     years: tuple[int, ...]
 
 
+@dataclass(frozen=True)
+class Beside:
+    """What stands beside the plan's choice of each strip: other ways, and what a unit costs."""
+
+    others: dict[str, tuple[OtherMethod, ...]]
+    unit_words: dict[str, str]
+
+
 def strip_rows(results: Results, years: tuple[int, ...]) -> list[StripFacts]:
     """Return the facts of every strip, in the order of the strips.
 
@@ -51,6 +60,7 @@ def strip_rows(results: Results, years: tuple[int, ...]) -> list[StripFacts]:
         by_strip.setdefault(visit.strip_id, []).append(visit)
     block_names = dict(zip(results.blocks["block_id"], results.blocks["name"], strict=True))
     zones, left = _zone_words(results), _left_words(results, options)
+    beside = Beside(others_of(results), unit_words_of(results))
     out = []
     for row in plain_rows(results.strips.drop(columns="geometry")):
         strip = row["strip_id"]
@@ -59,7 +69,9 @@ def strip_rows(results: Results, years: tuple[int, ...]) -> list[StripFacts]:
             options.get(strip, {}), reasons.get(strip, {}), by_strip.get(strip, []), own, years
         )
         row["block_name"] = block_names.get(row["block_id"], row["block_id"])
-        out.append(_strip(row, chosen, results, zones.get(strip, ()), left.get(strip, ())))
+        made = _strip(row, chosen, results, zones.get(strip, ()), left.get(strip, ()))
+        others = beside.others.get(strip, ()) if made.start_year is not None else ()
+        out.append(replace(made, others=others, unit_words=beside.unit_words.get(strip, "")))
     return out
 
 
@@ -103,6 +115,8 @@ def _strip(
         cautions=_each_once(now),
         zones=zones,
         left=left if treated else (),
+        others=(),
+        unit_words="",
     )
 
 
@@ -198,7 +212,7 @@ def _each_once(visits: list[VisitFacts]) -> tuple[Caution, ...]:
     for visit in visits:
         for caution in visit.cautions:
             seen.setdefault(caution.text, caution)
-    return tuple(seen.values())
+    return tuple(sorted(seen.values(), key=lambda one: one.order))
 
 
 def _zone_words(results: Results) -> dict[str, tuple[str, ...]]:

@@ -128,10 +128,55 @@ def _visit(
         product=product,
         mix_words=_mix_words(herbicide, mix, product),
         cost=words.cost(row["cost"], row["cost_low"], row["cost_high"]),
+        parts=_parts(row),
+        waits=_waits(row),
         cautions=warn.of(row),
         confirmed=ready,
         run_off=run_off,
     )
+
+
+PARTS = {
+    "stem_hours": "at the stems",
+    "walk_hours": "walking and looking",
+    "refill_hours": "refilling",
+    "way_in_hours": "on the way in and out",
+    "setup_hours": "setting up and cleaning",
+    "break_hours": "resting",
+    "idle_hours": "waiting for the saw",
+}
+MONEY = {
+    "wages": "wages",
+    "product_cost": "herbicide",
+    "machine_cost": "machines and fuel",
+    "other_cost": "seed and contractors",
+}
+SMALL_PART = 0.05  # a part under this share of the hours is not told; own choice
+
+
+def _parts(row: dict[str, Any]) -> str:
+    """Return what hours and cost are made of, the larger parts first."""
+    hours, cost = float(row["hours"]), float(row["cost"])
+    times = sorted(((float(row[name]), said) for name, said in PARTS.items()), reverse=True)
+    told = [f"{words.said(value)} h {said}" for value, said in times if value > SMALL_PART * hours]
+    sums = sorted(((float(row[name]), said) for name, said in MONEY.items()), reverse=True)
+    paid = [f"{words.money(value)} {said}" for value, said in sums if value > SMALL_PART * cost]
+    their = float(row["their_hours"])
+    theirs = [f"a contractor's work of about {words.said(their)} h"] if their > 0 else []
+    first = words.listed(told) if len(told) > 1 else ""
+    second = words.listed(paid) if len(paid) > 1 else ""
+    parts = [text for text in (first, second, *theirs) if text]
+    return words.sentence("; ".join(parts)) + "." if parts else ""
+
+
+def _waits(row: dict[str, Any]) -> str:
+    """Return how long stock and hay wait by the label, in words."""
+    told = []
+    for column, what in (("stock_wait_days", "stock stays off"), ("hay_wait_days", "hay waits")):
+        days = row.get(column)
+        if days is not None and days == days and days > 0:
+            told.append(f"{what} {words.said(float(days))} days")
+    return f"After it, as the label asks: {words.listed(told)}." if told else ""
 
 
 def _volume(row: dict[str, Any], what: str, us: bool) -> words.Amount | None:

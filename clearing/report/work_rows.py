@@ -9,12 +9,12 @@ from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
 ON_EVERY_VISIT = (
-    "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "spill",
-    "rinse", "record", "licence", "ticks_snakes",
+    "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "steel",
+    "two_percent", "spill", "rinse", "record", "licence", "ticks_snakes",
 )  # fmt: skip
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 CARD_LETTERS = 330  # letters of cautions that fit on a day card
-PAGE_LETTERS = 2200  # letters of cautions that fit on a block's page
+PAGE_LETTERS = 2600  # letters of cautions that fit on a block's page
 
 
 def work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
@@ -72,7 +72,8 @@ def cautions_of(visits: list[VisitFacts]) -> list[Caution]:
     own reasoning
     """
     known = {one.text: one for visit in visits for one in visit.cautions}
-    return [one for one in known.values() if one.key not in ON_EVERY_VISIT]
+    own = [one for one in known.values() if one.key not in ON_EVERY_VISIT]
+    return sorted(own, key=lambda one: one.order)
 
 
 def every_visit(visits: list[VisitFacts]) -> list[str]:

@@ -12,6 +12,7 @@ from clearing.report.visit_facts import plain_rows, season_order
 
 RARE = 0.005  # odds below this are said as hardly any
 NAMED = 4  # how many blocks a sentence names
+NOTHING_TO_BUY = "none, stock is enough"
 
 
 def year_rows(
@@ -145,13 +146,13 @@ def purchase_rows(results: Results) -> list[PurchaseFacts]:
 
 def _purchase(row: dict[str, Any], us: bool) -> PurchaseFacts:
     """Return one herbicide of one year in words."""
-    size = words.volume((row["container_l"],) * 3, us).short
-    plan, ready = _containers(row["containers"], size), _containers(row["containers_ready"], size)
+    plan, ready = row["buy"] or NOTHING_TO_BUY, row["buy_ready"] or NOTHING_TO_BUY
     name = names.herbicide_name(row["herbicide"])
     known = not pd.isna(row["cost"]) and (row["cost"] > 0 or row["containers"] == 0)
     cost = words.money(row["cost"]) if known else "price not known"
     paid = f", {cost}" if row["containers"] > 0 else ""
     more = f"; be ready for {ready}" if row["containers_ready"] > row["containers"] else ""
+    old = f"; {row['spoils']}" if row["spoils"] else ""
     return PurchaseFacts(
         year=int(row["year"]),
         herbicide=name,
@@ -161,10 +162,5 @@ def _purchase(row: dict[str, Any], us: bool) -> PurchaseFacts:
         containers=plan,
         containers_ready=ready,
         cost=cost,
-        sentence=f"{int(row['year'])}, {name}: {plan}{paid}{more}.",
+        sentence=f"{int(row['year'])}, {name}: {plan}{paid}{more}{old}.",
     )
-
-
-def _containers(count: float, size: str) -> str:
-    """Return so many containers of a size in words."""
-    return f"{int(count)} × {size}" if count > 0 else "none, stock is enough"

@@ -10,7 +10,7 @@ from clearing.rates import Rates
 from clearing.schedule.explain import explain, shortfalls
 from clearing.schedule.instance import Instance
 from clearing.schedule.jugs import jug_tables, not_opened
-from clearing.schedule.limits import field_limits, field_uses
+from clearing.schedule.limits import field_limits, field_uses, with_income
 from clearing.schedule.odds import yearly_odds
 from clearing.schedule.plan import Plan, Status
 from clearing.schedule.purchases import yearly_purchases
@@ -26,6 +26,7 @@ def choose(
     settings: Settings,
     gap: float = 1e-3,
     seconds: float = 60,
+    income: pd.DataFrame | None = None,
 ) -> FieldPlan:
     """Return the plan: one option a strip at the least discounted cost less worth.
 
@@ -39,6 +40,8 @@ def choose(
         Years, budget, wishes.
     gap, seconds : float
         When to stop; see `solve`.
+    income : DataFrame, optional
+        option_id, year, amount of the cost share; `options.paid_back` holds its worth.
 
     References
     ----------
@@ -50,7 +53,7 @@ def choose(
         offered = options[~late | (options["hours"] == 0) & (options["method"] != "not_now")]
     lost = sorted(set(options["strip_id"]) - set(offered["strip_id"]))
     limits = field_limits(settings, rates.seasons)
-    uses = field_uses(visits, settings)
+    uses = field_uses(visits, settings, income)
     uses = uses[uses["option"].isin(offered["option_id"])]
     groups = offered.assign(
         group=offered["strip_id"],
@@ -83,18 +86,18 @@ def choose(
         answer = replace(answer, chosen=answer.chosen[answer.chosen["group"].isin(groups["group"])])
     kept = by_group[by_group["option"].isin(groups["option"])]
     plain = Instance.from_tables(groups, kept, limits)
-    return _laid_out(answer, plain, options, visits, rates, settings)
+    return _laid_out(answer, plain, (options, visits, income), rates, settings)
 
 
 def _laid_out(
     answer: Plan,
     instance: Instance,
-    options: pd.DataFrame,
-    visits: pd.DataFrame,
+    tables: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame | None],
     rates: Rates,
     settings: Settings,
 ) -> FieldPlan:
     """Return the plan's tables."""
+    options, visits, income = tables
     chosen = options[options["option_id"].isin(answer.chosen["option"])]
     why = explain(answer, instance, options, rates, settings)
     own = visits[visits["option_id"].isin(chosen["option_id"])]
@@ -115,7 +118,7 @@ def _laid_out(
         visits=inside,
         run_off=own[own["year"] > last].reset_index(drop=True),
         limits=limits.rename(columns={"high": "limit"}).drop(columns="low"),
-        odds=yearly_odds(inside, limits, settings),
+        odds=yearly_odds(inside, with_income(limits, income, chosen, settings), settings),
         cost=answer.cost,
         bound=answer.bound,
         gap=answer.gap,

@@ -41,7 +41,9 @@ def field_limits(settings: Settings, seasons: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["resource", "kind", "year", "season", "low", "high"])
 
 
-def field_uses(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+def field_uses(
+    visits: pd.DataFrame, settings: Settings, income: pd.DataFrame | None = None
+) -> pd.DataFrame:
     """Return what each option uses of hours and money inside the years of the plan.
 
     Parameters
@@ -50,6 +52,8 @@ def field_uses(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
         As ``walk/visits``.
     settings : Settings
         Years; whether money may be carried over.
+    income : DataFrame, optional
+        option_id, year, amount: what is paid back after the work, room for that year's spending.
 
     Returns
     -------
@@ -70,7 +74,12 @@ def field_uses(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
             "amount": inside["hours"],
         }
     )
-    money = inside.groupby(["option_id", "year"], as_index=False)["cost"].sum()
+    money = inside[["option_id", "year", "cost"]]
+    if income is not None and len(income):
+        back = income[(income["year"] <= last) & income["option_id"].isin(visits["option_id"])]
+        back = back[["option_id", "year"]].assign(cost=-back["amount"])
+        money = pd.concat([money, back], ignore_index=True)
+    money = money.groupby(["option_id", "year"], as_index=False)["cost"].sum()
     if settings.money.carry_over:
         later = pd.DataFrame({"until": range(settings.first_year, last + 1)})
         money = money.merge(later, how="cross")
@@ -84,6 +93,36 @@ def field_uses(visits: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     )
     both = pd.concat([hours, spent], ignore_index=True)
     return both.groupby(["option", "resource"], as_index=False)["amount"].sum()
+
+
+def with_income(
+    limits: pd.DataFrame, income: pd.DataFrame | None, chosen: pd.DataFrame, settings: Settings
+) -> pd.DataFrame:
+    """Return the limits with the room that what is paid back gives to each year's money.
+
+    Parameters
+    ----------
+    limits : DataFrame
+        As `field_limits` gives them.
+    income : DataFrame or None
+        option_id, year, amount.
+    chosen : DataFrame
+        The plan's options: option_id.
+    settings : Settings
+        Whether money may be carried over: then what was paid back stays for later years.
+
+    References
+    ----------
+    own reasoning
+    """
+    if income is None or not len(income):
+        return limits
+    own = income[income["option_id"].isin(chosen["option_id"])].groupby("year")["amount"].sum()
+    years = limits["year"].astype(int)
+    paid = own.reindex(range(years.min(), years.max() + 1), fill_value=0.0)
+    paid = paid.cumsum() if settings.money.carry_over else paid
+    more = years.map(paid).where(limits["kind"] == "money", 0.0)
+    return limits.assign(high=limits["high"] + more)
 
 
 def limit_words(resource: str) -> str:

@@ -94,7 +94,8 @@ class DoseResponse:
     def band(self, percent: float, confidence: float = 0.95) -> tuple[float, float]:
         """Return the range of the kill at a strength inside the trial, by the delta method.
 
-        The range is laid on the log odds, so that it stays between 0 and 1.
+        The range is laid on the log odds, so that it stays between 0 and 1. Where all stems of a
+        group lived or all died it says little: ask ``kill_interval`` for that group.
 
         Raises
         ------

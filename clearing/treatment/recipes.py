@@ -74,7 +74,7 @@ def recipe_book(
                         f"{job} with {known.name} on {name} is not offered: the handbook's kill is "
                         f"{100 * kill:.0f} %, under {100 * least:.0f} %"
                     )
-                fitting, over = _choices(good, known, rates)
+                fitting, over = _choices(good, known, name, rates)
                 book.setdefault((name, job), []).extend(fitting)
                 left_out += [f"{job} with {known.name} on {name}: {why}" for why in over]
     return book, left_out
@@ -119,12 +119,13 @@ def open_seasons(seasons: pd.DataFrame, months: str = "") -> str:
 
 
 def _choices(
-    recipes: list[dict[str, Any]], known: Known, rates: Rates
+    recipes: list[dict[str, Any]], known: Known, species: str, rates: Rates
 ) -> tuple[list[Choice], list[str]]:
     """Return the recipes that the label and the seasons let through, and why others are out."""
     found, over = [], []
     for recipe in recipes:
-        seasons = open_seasons(rates.seasons, recipe["months"])
+        months = rates.window(recipe["months"], recipe["method"], species)
+        seasons = open_seasons(rates.seasons, months)
         if seasons and known.fits_job(recipe["method"]):
             percent = product_percent(recipe["percent"], known.key, known.product, rates)
             clause = recipe_over(recipe, known, percent, rates)

@@ -116,7 +116,7 @@ def ask_calibration(typed: Typed) -> dict[str, Any]:
         "sprayed_l_ha": sprayed,
         "sprayed_gal_ac": calibration.gallons_an_acre(sprayed),
         "tank_l": tank_l,
-        "tank_covers_ha": calibration.tank_covers_ha(tank_l, sprayed) if tank_l else None,
+        "tank_covers_ha": None if tank_l is None else calibration.tank_covers_ha(tank_l, sprayed),
         "rate_l_per_acre": rate,
         "product_l": product,
         "seconds": seconds,

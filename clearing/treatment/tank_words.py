@@ -8,11 +8,14 @@ from clearing.treatment.tank_book import USE_WORDS
 from clearing.units import KG_PER_LB, L_PER_FLOZ, L_PER_GAL, M_PER_FT
 
 WIDTH = 76
-RINSE = (
-    "Pour nothing out. What is left in the tank goes on ground that the label names, the same day.",
+LEFTOVERS = (
+    "Pour nothing out. What is left in the tank goes on ground that the label names, the same day."
 )
+NOT_WITH_CALIBRATE = (
+    "percent", "product", "herbicide", "use", "species", "ml_per_cut", "surfactant", "dye",
+)  # fmt: skip
 ORDER_NOTE = (
-    "This order is one university's (South Dakota). Another's (North Dakota) puts true solutions "
+    "This order is a university's (South Dakota). A guide from North Dakota puts true solutions "
     "after emulsions. With one product it makes no odds; where the label gives an order, that one."
 )
 HOW_TO = (
@@ -38,6 +41,10 @@ def ask_and_tell(typed: Typed, metric: bool = False) -> tuple[dict[str, Any], li
     ----------
     own reasoning
     """
+    extra = [name for name in NOT_WITH_CALIBRATE if typed.get("calibrate") and typed.get(name)]
+    if extra:
+        words = ", ".join(f"--{name.replace('_', '-')}" for name in extra)
+        raise ValueError(f"{words} and --calibrate are two questions; ask one at a time")
     if typed.get("calibrate") == "how":
         return {"how_to": list(HOW_TO)}, how_to_lines()
     if typed.get("calibrate"):
@@ -62,16 +69,16 @@ def tank_lines(answer: dict[str, Any], metric: bool = False) -> list[str]:
 
     References
     ----------
-    sdsu_mixing
+    sdsu_mixing, north_dakota_order
     """
     parts = [
-        [_title(answer, metric), "", *_pour(answer, metric)],
+        [*_wrap(_title(answer, metric), "", "  "), "", *_pour(answer, metric)],
         _section("Mind", answer["warnings"][1:]),
         _order(answer),
         _recipes(answer),
         _sizes(answer, metric),
         _in_time(answer),
-        _section("Before, during, after", [*answer["cautions"], *RINSE]),
+        _section("Before, during, after", [*answer["cautions"], LEFTOVERS]),
     ]
     return [line for number, part in enumerate(part for part in parts if part)
             for line in ([""] if number else []) + part]  # fmt: skip
@@ -99,7 +106,7 @@ def calibration_lines(answer: dict[str, Any], metric: bool = False) -> list[str]
         lines.append(f"A tank of {_tank(answer['tank_l'], metric)} sprays {_pair(ground, metric)}.")
     if answer["product_l"]:
         each = answer["product_l"] / answer["tank_l"] * L_PER_GAL
-        lines.append(f"Product in the tank for this rate: {_both(answer['product_l'], metric)}, "
+        lines.append(f"Product in the tank for this rate: {_poured(answer['product_l'], metric)}, "
                      f"{_both(each, metric)} in each gallon of mix.")  # fmt: skip
     else:
         lines.append("With --tank and --rate (product an acre on the label) it says how much "
@@ -131,16 +138,15 @@ def _title(answer: dict[str, Any], metric: bool) -> str:
 def _pour(answer: dict[str, Any], metric: bool) -> list[str]:
     """Return what goes in, part by part."""
     share = f"{answer['product_percent']:.2f} % of the tank"
-    lines = [f"  product     {_both(answer['product_l'], metric)} = {share}"]
+    lines = [f"  product     {_poured(answer['product_l'], metric)} = {share}"]
     for name in ("surfactant", "dye"):
         litres = answer[f"{name}_l"]
         if litres:
             of_tank = 100.0 * litres / answer["tank_l"]
-            lines.append(f"  {name:<11} {_both(litres, metric)} = {of_tank:.2f} %")
+            lines.append(f"  {name:<11} {_poured(litres, metric)} = {of_tank:.2f} %")
     if answer["carrier"] != "none":
         words = answer["carrier"] or "water, or oil if the label says so"
-        much = _tank if answer["water_l"] >= L_PER_GAL else _both
-        lines.append(f"  carrier     {much(answer['water_l'], metric)}: {words}")
+        lines.append(f"  carrier     {_poured(answer['water_l'], metric)}: {words}")
     if answer["product_kg"] is not None:
         weight, acid = answer["product_kg"], answer["ae_kg"]
         lines.append(f"  weight      {_weight(weight, metric)} of product")
@@ -229,6 +235,10 @@ def _pair(said: list[str], metric: bool) -> str:
 def _both(litres: float, metric: bool) -> str:
     ml = f"{litres * 1000:.0f} mL" if litres >= 0.01 else f"{litres * 1000:.2g} mL"
     return _pair([f"{litres / L_PER_FLOZ:.2f} fl oz", ml], metric)
+
+
+def _poured(litres: float, metric: bool) -> str:
+    return _tank(litres, metric) if litres >= L_PER_GAL else _both(litres, metric)
 
 
 def _small(ml: float, metric: bool) -> str:

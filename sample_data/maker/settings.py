@@ -56,7 +56,7 @@ registration = "training only"
 date = 2026-03-01
 sites = ["pasture", "silvopasture", "woodland", "water_edge"]
 methods = ["hack_and_squirt", "cut_and_spray", "foliar"]
-limits = { lb_ae_per_acre_year = 8.0, graze_days = 14, hay_days = 14 }
+limits = { lb_ae_per_acre_year = 8.0, spot_percent = 10, graze_days = 14, hay_days = 14 }
 confirmed = true
 
 [herbicide.triclopyr_amine_3]
@@ -69,7 +69,7 @@ registration = "training only"
 date = 2026-03-01
 sites = ["pasture", "silvopasture", "woodland"]
 methods = ["hack_and_squirt", "cut_and_spray", "foliar"]
-limits = { lb_ae_per_acre_year = 2.0, graze_days = 14, hay_days = 14 }
+limits = { lb_ae_per_acre_year = 2.0, ml_product_per_cut = 0.5, graze_days = 14, hay_days = 14 }
 confirmed = true
 
 [herbicide.triclopyr_ester_4]
@@ -83,7 +83,7 @@ date = 2026-03-01
 sites = ["pasture", "silvopasture", "woodland"]
 methods = ["cut_and_spray", "basal_bark", "foliar"]
 limits = { lb_ae_per_acre_year = 2.0, graze_days = 14, hay_days = 14 }
-confirmed = false                 # the label in the barn cannot be read any more
+confirmed = true
 
 [herbicide.imazapyr_2]
 active_ingredient = "imazapyr"
@@ -96,7 +96,7 @@ date = 2026-03-01
 sites = ["woodland"]
 methods = ["hack_and_squirt", "cut_and_spray"]
 limits = { lb_ae_per_acre_year = 1.5 }
-confirmed = false
+confirmed = false                 # the label in the barn cannot be read any more
 
 [plan]
 done_when = { stems_over_1in = 0, seedlings_per_acre = 40 }

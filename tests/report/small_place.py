@@ -1,5 +1,7 @@
 """A small place made by hand: three blocks, four strips, two methods, one strip that waits."""
 
+from dataclasses import replace
+
 import geopandas as gpd
 import pandas as pd
 from shapely.geometry import LineString, Point, box
@@ -12,11 +14,16 @@ from clearing.property import (
     Results,
     Settings,
 )
-from clearing.rates import Rates, handbook_table, load
+from clearing.rates import Rates, load
 
 GRID = "+proj=laea +lat_0=36.33 +lon_0=-85.75 +datum=WGS84 +units=m +no_defs"
 HOSTILE = '</script><img src=x onerror="window.hit=1">\'{{7*7}}{% raise %}&'
 YEARS = range(2027, 2031)
+PARTS = dict.fromkeys(
+    ["stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "break_hours",
+     "idle_hours", "their_hours", "wages", "product_cost", "machine_cost", "other_cost",
+     "stock_wait_days", "hay_wait_days"], 0.0,
+) | {"stem_hours": 7.0, "walk_hours": 3.0}  # fmt: skip
 SEASONS = [("late_winter", (1, 2)), ("summer", (6, 7, 8)), ("fall", (9, 10))]
 
 
@@ -46,7 +53,7 @@ def strip(strip_id: str, block_id: str, hectares: float, x: float) -> dict:
 def visit(strip_id: str, year: int, season: str, job: str, herbicide: str = "") -> dict:
     """Return one visit of 10 hours (8 to 13) and, with a herbicide, 2 l of mix."""
     mix = 2.0 if herbicide else 0.0
-    return {
+    return PARTS | {
         "visit_id": f"{strip_id}-{year}-{season}-{job}", "option_id": f"{strip_id}:1",
         "strip_id": strip_id, "block_id": strip_id[0], "year": year, "season": season,
         "job": job, "method": "hack_and_leave", "herbicide": herbicide,
@@ -67,7 +74,7 @@ def option(strip_id: str, method: str, start: int | None, finish: int | None) ->
         "method_id": method, "method": method, "start_year": start,
         "start_season": "summer" if start else "", "finish_year": finish, "mow_year": None,
         "hours": 30.0, "cost": 360.0, "cost_low": 270.0, "cost_high": 480.0, "run_off": 0.0,
-        "worth": 500.0,
+        "worth": 500.0, "paid_back": 0.0,
     }  # fmt: skip
 
 
@@ -78,19 +85,17 @@ def small_rates() -> Rates:
          for place, (name, months) in enumerate(SEASONS, start=1)],
         columns=["season", "order", "label", "months", "work_days", "hours"],
     )  # fmt: skip
-
-    def none(key: str) -> pd.DataFrame:
-        return pd.DataFrame(columns=[key, "source"])
-
-    return Rates(
-        figures=load().figures,
-        recipes=pd.DataFrame({"recipe_id": ["hack_glyphosate"], "source": [""]}),
-        limits=none("herbicide"), crowns=none("species"), heights=none("species"), seasons=seasons,
-        sizes=handbook_table("size_classes"),
-        cautions=pd.DataFrame(
-            [("standing_dead", "job:hack_and_squirt", "No resting under dead stems.", "osha")],
-            columns=["caution", "applies_to", "text", "source"],
-        ),
+    book = load()
+    recipe = book.recipes.iloc[:1].assign(recipe_id="hack_glyphosate", source="memory")
+    caution = {
+        "caution": "standing_dead", "applies_to": "job:hack_and_squirt", "with_figures": "",
+        "text": "No resting under dead stems.", "source": "osha_1910_266", "locator": "(h)",
+        "seen": "read",
+    }  # fmt: skip
+    return replace(
+        book,
+        recipes=recipe, limits=book.limits.iloc[:0], crowns=book.crowns.iloc[:0],
+        heights=book.heights.iloc[:0], seasons=seasons, cautions=pd.DataFrame([caution]),
         products=(
             OwnProduct("glyphosate_4", "glyphosate", 0.48, confirmed=True),
             OwnProduct("imazapyr_2", "imazapyr", 0.24, confirmed=False),
@@ -115,9 +120,11 @@ def small_plan(visits: list[dict], options: list[dict]) -> FieldPlan:
         why=pd.DataFrame(why, columns=["strip_id", "option_id", "why", "next_best",
                                        "next_best_extra", "binds"]),
         reasons=(),
-        purchases=pd.DataFrame([(2027, "glyphosate_4", 2.0, 2.6, 3.785, 1, 2, 38.0)],
+        purchases=pd.DataFrame([(2027, "glyphosate_4", 2.0, 2.6, 3.785, 1, 2, 38.0, "1 jug",
+                                 "2 jugs", "")],
                                columns=["year", "herbicide", "product_l", "product_high_l",
-                                        "container_l", "containers", "containers_ready", "cost"]),
+                                        "container_l", "containers", "containers_ready", "cost",
+                                        "buy", "buy_ready", "spoils"]),
     )  # fmt: skip
 
 
@@ -131,7 +138,7 @@ def small_stocking() -> pd.DataFrame:
             for size, stems, low, high in classes]  # fmt: skip
     return pd.DataFrame(
         rows, columns=["block_id", "species", "size_class", "stems_per_ha", "low", "high"]
-    )
+    ).assign(upper_height_m=9.0)
 
 
 def plots_in(blocks: gpd.GeoDataFrame, number: int, nested: bool = True) -> gpd.GeoDataFrame:

@@ -19,8 +19,9 @@ def written(results):
 def test_every_promised_file_is_there(written):
     """The files of a plan have the names that people and scripts look for."""
     names = {
-        "map.html", "workplan.pdf", "blocks.csv", "visits.csv", "purchases.csv", "workbook.xlsx",
-        "plan.json", "plan.gpkg", "field.gpx", "field.kml", "calendar.ics", "run.log",
+        "map.html", "workplan.pdf", "blocks.csv", "visits.csv", "purchases.csv", "figures.csv",
+        "workbook.xlsx", "plan.json", "plan.gpkg", "field.gpx", "field.kml", "calendar.ics",
+        "run.log",
     }  # fmt: skip
     assert set(written) == names
     assert all(content for name, content in written.items() if name != "run.log")

@@ -356,3 +356,22 @@ def test_stock_and_purchases_always_cover_the_need(litres, spread):
     for (_, before), (_, after) in itertools.pairwise(found.iterrows()):
         left = before["on_hand_l"] + before["containers"] * before["container_l"]
         assert after["on_hand_l"] == pytest.approx(left - before["product_l"], abs=1e-6)
+
+
+def test_what_is_paid_back_makes_room_in_its_year_and_counts_for_the_plan():
+    """Work of 150 with 100 a year fits where 60 come back that year, and its worth is counted."""
+    options = [
+        option("a1", "y2027", 2027, 150.0, 200.0, paid_back=60.0),
+        option("a1", "not_now", None, 0.0, 0.0),
+    ]
+    visits = [visit("a1/y2027", 2027, 1.0, 90.0), visit("a1/y2027", 2028, 1.0, 150.0)]
+    income = pd.DataFrame([("a1/y2027", 2028, 60.0)], columns=["option_id", "year", "amount"])
+    tables = pd.DataFrame(options), pd.DataFrame(visits), for_settings(BASE), BASE
+    without = choose(*tables, gap=0.0)
+    plan = choose(*tables, gap=0.0, income=income)
+    assert without.options["method"].tolist() == ["not_now"]
+    assert plan.options["option_id"].tolist() == ["a1/y2027"]
+    assert plan.cost == pytest.approx(150.0 - 200.0 - 60.0)
+    money = plan.limits[plan.limits["kind"] == "money"].set_index("year")["used"]
+    assert money[2028] == pytest.approx(90.0)
+    assert plan.odds.set_index(["kind", "year"]).loc[("money", 2028), "limit"] == 160.0

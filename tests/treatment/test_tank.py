@@ -135,6 +135,8 @@ def test_stumps_say_how_many_trees_to_fell_first():
      STUMPS | {"herbicide": "amine_2_4_d_3_8", "percent": "7", "species": "tallow"},
      {"tank": "100gal", "herbicide": "aminopyralid_2", "percent": "0.1", "use": "leaves"},
      {"tank": "50gal", "herbicide": "triclopyr_ester_4", "use": "basal", "species": "tallow"},
+     {"tank": "1000gal", "herbicide": "amine_2_4_d_3_8", "use": "hack", "percent": "100",
+      "species": "southern red oak", "ml_per_cut": "0.05"},
      {"calibrate": "how"}, {"calibrate": "40floz", "tank": "4gal", "rate": "1qt", "seconds": "51"}],
 )  # fmt: skip
 @pytest.mark.parametrize("metric", [True, False])
@@ -188,6 +190,8 @@ def test_calibration_answers_in_gallons_an_acre():
         (("--percent", "2"), "how large the tank is"),
         (("--tank", "1gal", "--percent", "2", "--rate", "1qt"), "goes with --calibrate"),
         (("--calibrate", "40"), "is not a volume"),
+        (("--calibrate", "40floz", "--tank", "0gal"), "over 0"),
+        (("--calibrate", "40floz", "--percent", "2"), "ask one at a time"),
         (("--calibrate", "4floz", "--tank", "4gal", "--rate", "9gal"), "walk slower"),
         (("--calibrate", "4floz", "--seconds", "-3"), "over 0"),
     ],

@@ -87,6 +87,7 @@ class VisitFacts:
     )
     cost: Amount = field(metadata=about("Cash cost in its year's dollars"))
     parts: str = field(metadata=about("What the hours and the cost are made of, in words"))
+    rounds: str = field(metadata=about("How a day of felling and wetting goes, in words or blank"))
     waits: str = field(metadata=about("How long stock and hay wait after it, in words or blank"))
     cautions: tuple[Caution, ...] = field(metadata=about("Cautions of this work"))
     confirmed: bool = field(

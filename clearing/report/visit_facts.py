@@ -4,9 +4,10 @@ from typing import Any
 
 import pandas as pd
 
-from clearing.property import Results
+from clearing.property import Results, Settings
 from clearing.rates import Rates
 from clearing.report import names, words
+from clearing.report.batch_words import batch_words
 from clearing.report.caution_facts import CautionWords
 from clearing.report.facts import VisitFacts
 from clearing.report.standing import UNCONFIRMED
@@ -21,7 +22,7 @@ def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) ->
     """
     if not len(visits):
         return []
-    rates, us = results.rates, results.property.settings.us
+    rates, settings = results.rates, results.property.settings
     order = season_order(rates)
     turn = {job: place for place, job in enumerate(names.JOBS)}  # marking comes first
     rows = sorted(
@@ -36,7 +37,7 @@ def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) ->
     )
     confirmed = {product.name: product.confirmed for product in rates.products}
     warn = CautionWords(results)
-    return [_visit(row, (rates, us, warn), confirmed, run_off) for row in rows]
+    return [_visit(row, (rates, settings, warn), confirmed, run_off) for row in rows]
 
 
 def season_order(rates: Rates) -> dict[str, int]:
@@ -95,12 +96,13 @@ def year_or_none(value: Any) -> int | None:
 
 def _visit(
     row: dict[str, Any],
-    known: tuple[Rates, bool, CautionWords],
+    known: tuple[Rates, Settings, CautionWords],
     confirmed: dict[str, bool],
     run_off: bool,
 ) -> VisitFacts:
     """Return one visit in words."""
-    rates, us, warn = known
+    rates, settings, warn = known
+    us = settings.us
     label, months = season_words(rates, str(row["season"]))
     herbicide = blank(row["herbicide"])
     ready = not herbicide or confirmed.get(herbicide, False)
@@ -129,6 +131,7 @@ def _visit(
         mix_words=_mix_words(herbicide, mix, product),
         cost=words.cost(row["cost"], row["cost_low"], row["cost_high"]),
         parts=_parts(row),
+        rounds=batch_words(row, rates, settings) if ready else "",
         waits=_waits(row),
         cautions=warn.of(row),
         confirmed=ready,

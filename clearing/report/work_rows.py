@@ -13,7 +13,7 @@ ON_EVERY_VISIT = (
     "two_percent", "spill", "rinse", "record", "licence", "ticks_snakes",
 )  # fmt: skip
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
-CARD_LETTERS = 330  # letters of cautions that fit on a day card
+CARD_LETTERS = 650  # letters of jobs and cautions that fit on a day card
 PAGE_LETTERS = 2600  # letters of cautions that fit on a block's page
 
 
@@ -52,16 +52,21 @@ def day_cards(visits: list[VisitFacts], strips: tuple[StripFacts, ...], us: bool
     by_strip: dict[str, list[VisitFacts]] = {}
     for visit in visits:
         by_strip.setdefault(visit.strip_id, []).append(visit)
-    return [
-        {
-            "when": own[0].when,
-            "hours": total_hours(own).words,
-            "where": f"{strip} {names[strip]}",
-            "jobs": [sentence(row[2]) for row in work_rows(own, us)],
-            "mind": fitting(cautions_of(own), CARD_LETTERS),
-        }
-        for strip, own in by_strip.items()
-    ]
+    cards = []
+    for strip, own in by_strip.items():
+        jobs = [sentence(row[2]) for row in work_rows(own, us)]
+        jobs += dict.fromkeys(visit.rounds for visit in own if visit.rounds)
+        room = CARD_LETTERS - sum(len(job) + 20 for job in jobs)
+        cards.append(
+            {
+                "when": own[0].when,
+                "hours": total_hours(own).words,
+                "where": f"{strip} {names[strip]}",
+                "jobs": jobs,
+                "mind": fitting(cautions_of(own), room),
+            }
+        )
+    return cards
 
 
 def cautions_of(visits: list[VisitFacts]) -> list[Caution]:
@@ -97,7 +102,7 @@ def fitting(cautions: list[Caution], letters: int) -> list[str]:
     lines: list[str] = []
     for number, one in enumerate(cautions):
         letters -= len(one.text) + 20
-        if letters < 0 and lines:
+        if letters < 0:
             return [*lines, f"and {len(cautions) - number} more beside this work on the map"]
         lines.append(one.text)
     return lines

@@ -1,0 +1,58 @@
+"""Say how a day of felling and wetting goes: so many trees down, then their stumps, and again."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from clearing import treatment
+from clearing.property import Settings
+from clearing.rates import Rates
+from clearing.report.words import said
+
+TRIED = "cut_and_spray"
+
+
+def batch_words(visit: Mapping[str, Any], rates: Rates, settings: Settings) -> str:
+    """Return the rounds of a day of cut-and-spray in one sentence, blank for other work.
+
+    Parameters
+    ----------
+    visit : mapping
+        A row of ``walk/visits``.
+    rates : Rates
+        Time limit of the stump, size of the sprayer.
+    settings : Settings
+        Crew.
+
+    References
+    ----------
+    common_practice; own reasoning
+    """
+    known = {one.name: one for one in treatment.known_products(rates)}.get(str(visit["herbicide"]))
+    stems, hours = float(visit["stems"]), float(visit["hours"])
+    if visit["job"] != TRIED or known is None or not known.key or stems < 1 or hours <= 0:
+        return ""
+    crew = settings.crew
+    sawyers = max(crew.sawyers, 1)
+    at_work = sum(float(visit[name]) for name in ("stem_hours", "walk_hours", "idle_hours"))
+    seconds = 3600.0 * at_work / crew.people * sawyers / stems
+    minutes = rates.figure(known.key, "stump_minutes").value
+    if rates.recipes.set_index("recipe_id")["carrier"].get(visit["recipe_id"], "water") != "oil":
+        minutes = min(minutes, rates.figure("any", "stump_minutes").value)
+    a_day = crew.hours_per_day
+    a_day = max(a_day.values(), default=6.0) if isinstance(a_day, dict) else a_day
+    most = min(stems, stems / hours * a_day * crew.people)
+    dose_ml = 1000.0 * float(visit["mix_l"]) / stems
+    tank_l = rates.figure(TRIED, "refill_l").value
+    if seconds <= 0 or dose_ml <= 0:
+        return ""
+    day = treatment.day_batches(seconds, minutes, sawyers, most, (dose_ml, tank_l))
+    if day.caution:
+        return day.caution[:1].upper() + day.caution[1:] + "."
+    worth = f"{said(day.minutes_each)} minutes' worth"
+    dozen = rates.figure("any", "batch_trees").value
+    some = f"{said(dozen)} trees, {day.stems_each} at the most ({worth})"
+    trees = some if day.stems_each > dozen else f"{day.stems_each} trees ({worth})"
+    return (
+        f"Fell {trees}, wet their stumps, and so on; about {said(most)} stems a day, "
+        f"{said(day.stems_a_tank or 0.0)} to a bottle."
+    )

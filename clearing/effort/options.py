@@ -8,6 +8,7 @@ from clearing.effort.balance import by_age, dated_options, left_alone, not_now
 from clearing.effort.dates import Calendar, calendar, common
 from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, places
 from clearing.effort.follow import follow_works
+from clearing.effort.hours import ENDS
 from clearing.effort.later import dry_works, mark_works, mow_works, seed_works
 from clearing.effort.limits import over_limit
 from clearing.effort.money import with_cost
@@ -18,6 +19,12 @@ from clearing.tables import columns
 from clearing.treatment import caution_ids, join_cautions
 from clearing.treatment.assign import MAIN_JOB
 
+SCRATCH = [  # what the hours were worked out from, and no visit needs
+    "goal", "brush", "slope_pct", "stock", "hay", "ready_year", "way_in_m", "pace", "walk_m_s",
+    "tour_ha", "area_share", "cm",
+    *(f"{name}{end}" for name in ("seconds", "cut", "ground_h") for end in ENDS),
+    *(f"{name}{end}" for name in ("mix", "product") for end in ENDS[1:]),
+]  # fmt: skip
 SPRAY_JOBS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "follow_up", "upkeep")
 
 
@@ -67,6 +74,8 @@ def price_options(
     starts = _starts(first, days)
     zones = methods.groupby("strip_id")["zone_id"].nunique()
     mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates, settings)
+    first, mark, later = (_kept(works) for works in (first, mark, later))
+    dry = {job: _kept(works) for job, works in dry.items()}
     works = [_first_dated(starts, first, days), _same_day(starts, mark)]
     works += [_after_first(starts, first, dry["haul_tops"], days)]
     works += [_felled(starts, dry["fell_dead"], days, rates), starts.merge(later, on=CASE)]
@@ -85,6 +94,11 @@ def price_options(
     options.attrs["removed"] = list(dict.fromkeys(_shortest(removed)))
     ahead = ahead.assign(**dict.fromkeys(WAITS, 0.0))  # what the label asks comes with the cautions
     return options, ahead[columns("visits")].reset_index(drop=True)
+
+
+def _kept(works: pd.DataFrame) -> pd.DataFrame:
+    """Return works without what only their hours needed."""
+    return works.drop(columns=SCRATCH, errors="ignore")
 
 
 def _by_year(futures: pd.DataFrame) -> pd.DataFrame:

@@ -10,12 +10,6 @@ from clearing import files, report
 from tests.browser import DESKTOP, PHONE, open_browser, outside_requests, page_errors
 
 
-@pytest.fixture(scope="module")
-def written(results):
-    """Return every file of the sample property, without the photo."""
-    return report.outputs(results)
-
-
 def test_every_promised_file_is_there(written):
     """The files of a plan have the names that people and scripts look for."""
     names = {

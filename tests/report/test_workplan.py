@@ -3,24 +3,11 @@
 import dataclasses
 
 import pandas as pd
-import pypdfium2
-import pytest
 
 from clearing.report import summarise
 from clearing.report.work_rows import span
 from clearing.report.workplan import workplan_pdf
-
-
-def pages_of(results):
-    """Return the words of each page."""
-    document = pypdfium2.PdfDocument(workplan_pdf(results, summarise(results), None))
-    return [" ".join(page.get_textpage().get_text_range().split()) for page in document]
-
-
-@pytest.fixture(scope="module")
-def sample_pages(results):
-    """Return the words of the sample's pages."""
-    return pages_of(results)
+from tests.report.conftest import pages_of
 
 
 def test_every_block_has_one_page_of_its_own(sample_pages, results):

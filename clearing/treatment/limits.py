@@ -6,6 +6,7 @@ from typing import Any
 
 from clearing.property import OwnProduct, Settings
 from clearing.rates import Rates
+from clearing.tables import did_you_mean
 from clearing.treatment.products import Known, handbook_key, known_products
 from clearing.units import KG_HA_PER_LB_AC, KG_L_PER_LB_GAL
 
@@ -21,6 +22,7 @@ OWN_LIMITS = {  # the owner's word for a limit -> its kind and the factor to met
     "lb_ae_per_100gal_mix": ("mix", KG_L_PER_LB_GAL / 100.0),
     "ml_product_per_cut": ("cut", 1.0),
 }
+WAIT_ITEMS = ("graze_days", "dairy_days", "slaughter_days", "hay_days", "reseed_days")
 
 
 @dataclass(frozen=True)
@@ -139,8 +141,22 @@ def to_confirm(rates: Rates, settings: Settings) -> list[str]:
             "no herbicide stands in the settings: products, strengths and prices are the "
             "handbook's; write down what you have, with its label's registration number and date"
         ]
-    sentences = [_asked(known, rates) for known in known_products(rates)]
+    known = known_products(rates)
+    sentences = [_asked(one, rates) for one in known] + [_not_held(one) for one in known]
     return [sentence for sentence in sentences if sentence]
+
+
+def _not_held(known: Known) -> str:
+    """Return which of the owner's limits the plan cannot hold to, blank when there is none."""
+    words = (*OWN_LIMITS, *WAIT_ITEMS)
+    lost = [f"{item}{did_you_mean(item, words)}" for item in known.product.limits
+            if item not in words]  # fmt: skip
+    if not lost:
+        return ""
+    return (
+        f"{known.name.replace('_', ' ')}: under limits the plan does not know {', '.join(lost)}, so "
+        f"it holds to none of it; it knows {', '.join(words)}"
+    )
 
 
 def _asked(known: Known, rates: Rates) -> str:

@@ -37,7 +37,7 @@ def label_wait(known: Known, item: str, rates: Rates) -> Wait:
     known : Known
         The owner's product.
     item : str
-        graze_days, dairy_days, slaughter_days, hay_days or reseed_days.
+        One of `limits.WAIT_ITEMS`.
     rates : Rates
         Table ``figures``.
 

@@ -118,6 +118,14 @@ def test_clauses_from_memory_stay_on_the_list_of_a_confirmed_label():
     assert "10 percent of the ground" in line
 
 
+def test_a_limit_that_the_plan_does_not_know_is_told_with_the_word_that_was_meant():
+    """A misspelt limit binds nothing, and the list says so."""
+    own = replace(GLYPHOSATE, limits=GLYPHOSATE.limits | {"spot_percnt": 5.0})
+    (line,) = treatment.to_confirm(*both(small_ground(herbicides=(own,))))
+    assert "spot_percnt" in line
+    assert "spot_percent" in line
+
+
 def test_a_label_confirmed_without_number_or_date_stays_on_the_list():
     """The number and the date are asked for by name."""
     own = replace(GLYPHOSATE, registration="", label_date="")

@@ -13,7 +13,10 @@ from clearing.report.facts import Caution
 from clearing.sources import source_rows
 from clearing.units import M_S_PER_MPH
 
-GENERAL = ("herbicide:any", "always", "paid")  # cautions of all work, told apart from the place's
+ON_EVERY_VISIT = (  # cautions of all such work, told apart from those of the place
+    "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "steel",
+    "two_percent", "spill", "rinse", "record", "licence", "ticks_snakes",
+)  # fmt: skip
 NEAR = ("crop", "building", "neighbour_tree")
 WET = ("water", "well")
 
@@ -54,8 +57,8 @@ class CautionWords:
             return Caution(key, key.replace("_", " "), general=False, source="")
         source = self.titles.get(str(row["source"]), "")
         where = f"{source}: {row['locator']}" if source else str(row["locator"])
-        general = bool(set(str(row["applies_to"]).split()) & set(GENERAL))
         text = treatment.caution_text(row, facts)
+        general = key in ON_EVERY_VISIT
         return Caution(key, text, general=general, source=where, order=self.order[key])
 
     def _facts(self, visit: Mapping[str, Any]) -> dict[str, str]:

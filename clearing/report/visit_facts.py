@@ -154,14 +154,19 @@ MONEY = {
     "machine_cost": "machines and fuel",
     "other_cost": "seed and contractors",
 }
-SMALL_PART = 0.05  # a part under this share of the hours is not told; own choice
+SMALL_PART = 0.05  # a part under this share of the whole is not told; own choice
+SMALL_HOURS = 0.25  # nor one under a quarter of an hour; own choice
 
 
 def _parts(row: dict[str, Any]) -> str:
     """Return what hours and cost are made of, the larger parts first."""
     hours, cost = float(row["hours"]), float(row["cost"])
     times = sorted(((float(row[name]), said) for name, said in PARTS.items()), reverse=True)
-    told = [f"{words.said(value)} h {said}" for value, said in times if value > SMALL_PART * hours]
+    told = [
+        f"{words.said(value)} h {said}"
+        for value, said in times
+        if value > max(SMALL_PART * hours, SMALL_HOURS)
+    ]
     sums = sorted(((float(row[name]), said) for name, said in MONEY.items()), reverse=True)
     paid = [f"{words.money(value)} {said}" for value, said in sums if value > SMALL_PART * cost]
     their = float(row["their_hours"])

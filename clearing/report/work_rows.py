@@ -2,16 +2,13 @@
 
 from typing import Any
 
+from clearing.report.caution_facts import ON_EVERY_VISIT
 from clearing.report.facts import Caution, StripFacts, VisitFacts
 from clearing.report.strip_facts import total_hours
 from clearing.report.words import listed, sentence, volume
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
-ON_EVERY_VISIT = (
-    "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "steel",
-    "two_percent", "spill", "rinse", "record", "licence", "ticks_snakes",
-)  # fmt: skip
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 CARD_LETTERS = 650  # letters of jobs and cautions that fit on a day card
 PAGE_LETTERS = 2600  # letters of cautions that fit on a block's page

@@ -154,8 +154,8 @@ def _not_held(known: Known) -> str:
     if not lost:
         return ""
     return (
-        f"{known.name.replace('_', ' ')}: under limits the plan does not know {', '.join(lost)}, so "
-        f"it holds to none of it; it knows {', '.join(words)}"
+        f"{known.name.replace('_', ' ')}: under limits the plan does not know {', '.join(lost)} "
+        f"and holds to none of it; it knows {', '.join(words)}"
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import pandas as pd
 import pytest
 
 from clearing.effort.balance import paid
@@ -164,3 +165,36 @@ def test_the_settings_of_the_test_are_the_ones_planned_with(walked):
     """The small place is the one described: four years from 2027 on."""
     assert set(walked.options["start_year"].dropna().astype(int)) == {2027, 2028, 2029, 2030}
     assert for_settings(SETTINGS).products == walked.ground.rates.products
+
+
+def test_the_first_mowing_takes_the_mower_longer_where_brush_stood(walk):
+    """On brushy ground the first mowing goes at 3.2 km/h, later ones at the open 4.8 km/h."""
+    ground = small_ground()
+    brushy = replace(ground, blocks=ground.blocks.assign(brush="brushy"))
+    visits = walk(brushy).visits
+    mow = visits[(visits["job"] == "mow") & visits["strip_id"].isin(["a", "b"])]
+    first = mow["year"] == mow.groupby("option_id")["year"].transform("min")
+    speed = {at: ground.rates.figure(f"brush_{at}", "mow_kmh").value for at in ("open", "brushy")}
+    ratio = mow[first]["machine_hours"].mean() / mow[~first]["machine_hours"].mean()
+    assert ratio == pytest.approx(speed["open"] / speed["brushy"])
+
+
+def test_mowing_a_thicket_down_goes_with_the_ground(walk, walked):
+    """Half as many stems take the mower as long, and no time stands at the stems."""
+    down = walked.visits[walked.visits["job"] == "mow_down"].set_index("option_id")
+    thin = walk(small_ground(density=0.5)).visits
+    thin = thin[thin["job"] == "mow_down"].set_index("option_id")
+    both = down.index.intersection(thin.index)
+    assert len(both)
+    assert (down["stem_hours"] == 0).all()
+    assert (down["machine_hours"] > 0).all()
+    pd.testing.assert_series_equal(down.loc[both, "hours"], thin.loc[both, "hours"])
+
+
+def test_nobody_waits_where_nobody_saws_or_all_do(walk):
+    """Idle hours stand with cut-and-spray alone, and only where some of the crew have a saw."""
+    visits = walk(small_ground(crew=Crew(people=3, sawyers=1))).visits
+    assert set(visits[visits["idle_hours"] > 1e-9]["job"]) == {"cut_and_spray"}
+    for sawyers in (0, 3):
+        same = walk(small_ground(crew=Crew(people=3, sawyers=sawyers))).visits
+        assert same["idle_hours"].sum() == 0

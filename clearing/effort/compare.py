@@ -89,7 +89,8 @@ def compare_methods(
     -------
     DataFrame
         strip_id, method, option_id, chosen, cost, per_ha, hours, extra [dollars over the chosen],
-        contractor, contractor_jobs.
+        worth and paid_back (discounted, what stands against the cost), contractor,
+        contractor_jobs.
 
     References
     ----------
@@ -113,7 +114,7 @@ def compare_methods(
     out["contractor_jobs"] = out["contractor_jobs"].fillna("")
     columns = [
         "strip_id", "method", "option_id", "chosen", "cost", "per_ha", "hours", "extra",
-        "contractor", "contractor_jobs",
+        "worth", "paid_back", "contractor", "contractor_jobs",
     ]  # fmt: skip
     return out.sort_values(["strip_id", "cost", "option_id"], ignore_index=True)[columns]
 
@@ -124,9 +125,8 @@ def _contractors(
     """Return what a contractor asks for the priced jobs of each option inside the years."""
     last = settings.first_year + settings.years - 1
     own = visits[visits["option_id"].isin(set(option_ids)) & (visits["year"] <= last)]
-    ends = {f"hours{end}": own[f"hours{end}"] + own["their_hours"] for end in ("", "_low", "_high")}
-    own = own.assign(area_ha=own["strip_id"].map(place["area_ha"]), **ends)
-    ask = asked(own, settings)["asked"]
+    own = own.assign(area_ha=own["strip_id"].map(place["area_ha"]))
+    ask = asked(own, settings)["asked"].where(own["their_hours"] == 0, own["other_cost"])
     rate = settings.money.discount_rate
     own = own.assign(contractor=present_value(ask, own["year"], settings.first_year, rate))
     own = own[own["contractor"].notna()]

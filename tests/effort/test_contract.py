@@ -73,6 +73,18 @@ def test_prices_an_acre_and_a_hectare_are_the_same_money():
     )
 
 
+def test_a_program_an_acre_and_one_a_hectare_are_the_same_money():
+    """120 dollars an acre are 296.53 a hectare, and a year stands for its last day."""
+    programs = [
+        {"name": "county", "dollars_per_acre": 120, "finish_by": 2031},
+        {"name": "county", "dollars_per_ha": 120 / 0.40468564224, "finish_by": "2031-12-31"},
+    ]
+    (one, _), (two, _) = (settings_from(GOOD | {"cost_share": [each]}) for each in programs)
+    amounts = [each.cost_share[0].pop("dollars_per_ha") for each in (one, two)]
+    assert amounts == pytest.approx([296.526, 296.526], abs=1e-3)
+    assert one.cost_share == two.cost_share
+
+
 @pytest.mark.parametrize(
     ("contractor", "said"),
     [

@@ -8,6 +8,7 @@ import pandas as pd
 
 from clearing.property import OwnProduct, Season, Settings
 
+FIGURE = ("value", "low", "high", "unit", "source", "locator", "seen")
 APPLIED = ["place", "year", "herbicide", "product_l"]
 FIGURE_TABLES = ("species", "herbicides", "work", "growth", "rules", "regions")
 LEAF_JOBS = ("foliar", "follow_up")  # sprayed on leaves, so only while they are full
@@ -73,14 +74,17 @@ class Rates:
             The handbook has no such figure: a slip in the code, not in the owner's input.
         """
         for name in (subject, self.like.get(subject, subject), "any"):
-            found = self.figures[(self.figures["subject"] == name) & (self.figures["item"] == item)]
-            if len(found):
-                row = found.iloc[0]
-                return Figure(
-                    float(row["value"]), float(row["low"]), float(row["high"]),
-                    row["unit"], row["source"], row["locator"], row["seen"],
-                )  # fmt: skip
+            place = self._places.get((name, item))
+            if place is not None:
+                value, low, high, *said = (self.figures[key].iat[place] for key in FIGURE)
+                return Figure(float(value), float(low), float(high), *said)
         raise KeyError(f"the handbook has no figure {item!r} for {subject!r} or any")
+
+    @functools.cached_property
+    def _places(self) -> dict[tuple[str, str], int]:
+        """Return the row of each figure by subject and item; of two the first stands."""
+        keys = list(zip(self.figures["subject"], self.figures["item"], strict=True))
+        return {key: place for place, key in reversed(list(enumerate(keys)))}
 
     def handbook_species(self, species: str) -> str:
         """Return the handbook's species that stands in for the owner's."""

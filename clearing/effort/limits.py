@@ -9,6 +9,7 @@ from clearing.treatment import Limit, known_products, label_limits
 from clearing.units import KG_HA_PER_LB_AC
 
 KEYS = ["option_id", "strip_id", "method_id", "year", "herbicide", "goal"]
+OVER = ["option_id", "strip_id", "method_id", "herbicide", "per", "reached", "clause", "sentence"]
 SLACK = 1e-9
 
 
@@ -31,7 +32,8 @@ def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Da
     Returns
     -------
     DataFrame
-        option_id, sentence.
+        option_id, strip_id, method_id, herbicide, per, reached (as `Limit.value` of that kind),
+        clause, sentence.
 
     References
     ----------
@@ -51,8 +53,38 @@ def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Da
         for limit in label_limits(products[herbicide], goal, rates):
             reached = _reached(limit, mine, logged)
             over = reached[reached["reached"] > limit.value * (1 + SLACK)]
-            found += [(row.option_id, _sentence(row, limit)) for row in over.itertuples()]
-    return pd.DataFrame(found, columns=["option_id", "sentence"])
+            found += [
+                (row.option_id, row.strip_id, row.method_id, herbicide, limit.per, row.reached,
+                 limit.clause, _sentence(row, limit))
+                for row in over.itertuples()
+            ]  # fmt: skip
+    return pd.DataFrame(found, columns=OVER)
+
+
+def over_words(over: pd.DataFrame) -> list[str]:
+    """Return what is not offered because of a label's limit, one sentence a product and clause.
+
+    Parameters
+    ----------
+    over : DataFrame
+        As `over_limit` gives it.
+
+    References
+    ----------
+    own reasoning
+    """
+    sentences = []
+    for (herbicide, per, clause), rows in over.groupby(["herbicide", "per", "clause"]):
+        kinds = sorted(rows["method_id"].str.split(":").str[0].unique())
+        methods = ", ".join(kind.replace("_", " ") for kind in kinds)
+        least, most = (_reach_words(per, rows["reached"].agg(end)) for end in ("min", "max"))
+        reach = most if least == most else f"{least.split()[0]} to {most}"
+        strips = ", ".join(sorted(rows["strip_id"].unique()))
+        sentences.append(
+            f"{herbicide.replace('_', ' ')} is left out in strips {strips} ({methods}) where it "
+            f"would reach {reach}; the limit is: {clause}"
+        )
+    return sentences
 
 
 def applied_before(place: pd.DataFrame, strength: dict[str, float], rates: Rates) -> pd.DataFrame:
@@ -126,15 +158,18 @@ def _reached(limit: Limit, visits: pd.DataFrame, logged: pd.DataFrame) -> pd.Dat
 
 def _sentence(row: Any, limit: Limit) -> str:
     """Return why an option is left out."""
-    if limit.per in ("year", "application"):
-        pounds = row.reached / KG_HA_PER_LB_AC
-        reach = f"{pounds:.1f} lb ae an acre in its densest ground"
-    elif limit.per == "spot":
-        reach = f"{100 * row.reached:.0f} % of its ground in one spraying"
-    else:
-        reach = f"{row.reached:.0f} applications in a year"
+    reach = _reach_words(limit.per, row.reached)
     log = ", the log among it," if getattr(row, "before", 0.0) > 0 else ""
     return (
         f"strip {row.strip_id}, {row.method_id}: {row.herbicide} would reach {reach}{log}; "
         f"the limit is: {limit.clause}"
     )
+
+
+def _reach_words(per: str, reached: float) -> str:
+    """Return what is reached of one kind of limit, in words."""
+    if per in ("year", "application"):
+        return f"{reached / KG_HA_PER_LB_AC:.1f} lb ae an acre in the densest ground"
+    if per == "spot":
+        return f"{100 * reached:.0f} % of the ground in one spraying"
+    return f"{reached:.0f} applications in a year"

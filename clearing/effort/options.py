@@ -10,7 +10,7 @@ from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, p
 from clearing.effort.follow import follow_works
 from clearing.effort.hours import ENDS
 from clearing.effort.later import dry_works, mark_works, mow_works, seed_works
-from clearing.effort.limits import over_limit
+from clearing.effort.limits import over_limit, over_words
 from clearing.effort.money import with_cost
 from clearing.effort.warn import WAITS
 from clearing.property import Settings
@@ -25,7 +25,6 @@ SCRATCH = [  # what the hours were worked out from, and no visit needs
     *(f"{name}{end}" for name in ("seconds", "cut", "ground_h") for end in ENDS),
     *(f"{name}{end}" for name in ("mix", "product") for end in ENDS[1:]),
 ]  # fmt: skip
-SPRAY_JOBS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "follow_up", "upkeep")
 
 
 def price_options(
@@ -80,7 +79,7 @@ def price_options(
     works += [_after_first(starts, first, dry["haul_tops"], days)]
     works += [_felled(starts, dry["fell_dead"], days, rates), starts.merge(later, on=CASE)]
     visits = pd.concat(works, ignore_index=True)
-    visits = _finished(with_cost(visits, rates, settings), methods, days, rates)
+    visits = _finished(with_cost(visits, rates, settings), days)
     beyond = settings.first_year + settings.years
     ahead = visits[visits["start_year"] < beyond]
     removed = over_limit(ahead, place, rates)
@@ -91,7 +90,7 @@ def price_options(
     idle = not_now(place, visits[visits["start_year"] == beyond], tail, settings)
     options = pd.concat([options, idle], ignore_index=True)[columns("options")]
     options = options.sort_values(["strip_id", "option_id"], ignore_index=True)
-    options.attrs["removed"] = list(dict.fromkeys(_shortest(removed)))
+    options.attrs["removed"] = over_words(removed)
     ahead = ahead.assign(**dict.fromkeys(WAITS, 0.0))  # what the label asks comes with the cautions
     return options, ahead[columns("visits")].reset_index(drop=True)
 
@@ -170,30 +169,11 @@ def _felled(starts: pd.DataFrame, fell: pd.DataFrame, days: Calendar, rates: Rat
     )
 
 
-def _finished(
-    visits: pd.DataFrame, methods: pd.DataFrame, days: Calendar, rates: Rates
-) -> pd.DataFrame:
-    """Return visits numbered within their option, with block, method and season cautions."""
+def _finished(visits: pd.DataFrame, days: Calendar) -> pd.DataFrame:
+    """Return visits in the order of their dates, numbered within their option."""
     order = {name: at for at, name in enumerate(days.names)}
     out = visits.assign(at=visits["season"].map(order))
     out = out.sort_values(["option_id", "year", "at", "job", "herbicide"], ignore_index=True)
     number = out.groupby("option_id").cumcount() + 1
     out["visit_id"] = out["option_id"] + "#" + number.astype(str)
-    hot = out["season"].map({name: days.summery(at) for name, at in order.items()})
-    warm = caution_ids(["season:summer"], rates)
-    always = caution_ids(["always"], rates)
-    keys = pd.MultiIndex.from_arrays(
-        [out["cautions"].fillna(""), hot & out["job"].isin(SPRAY_JOBS)]
-    )
-    words = {key: join_cautions([key[0], warm if key[1] else "", always]) for key in keys.unique()}
-    out["cautions"] = [words[key] for key in keys]
-    return out
-
-
-def _shortest(removed: pd.DataFrame) -> list[str]:
-    """Return one sentence a strip, method and clause."""
-    if not len(removed):
-        return []
-    text = removed["sentence"]
-    lead, clause = text.str.partition(" would reach ")[0], text.str.partition("the limit is: ")[2]
-    return text[~pd.DataFrame({"a": lead, "b": clause}).duplicated()].tolist()
+    return out.assign(cautions=out["cautions"].fillna(""))

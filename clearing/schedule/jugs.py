@@ -38,8 +38,7 @@ def jug_tables(
     own reasoning
     """
     most = settings.most_products_a_year
-    used = visits[visits["herbicide"] != ""][["option_id", "strip_id", "year", "herbicide"]]
-    used = used.drop_duplicates()
+    used = _own(visits)[["option_id", "strip_id", "year", "herbicide"]].drop_duplicates()
     pairs = used[["herbicide", "year"]].drop_duplicates().sort_values(["year", "herbicide"])
     on_hand = {product.name for product in rates.products if product.on_hand_l > 0}
     options, uses, limits = [], [], []
@@ -79,9 +78,15 @@ def not_opened(chosen: pd.DataFrame, visits: pd.DataFrame) -> set[str]:
     ----------
     own reasoning
     """
+    visits = _own(visits)
     closed = chosen[chosen["option"].astype(str).str.endswith(" no")]["group"]
     group = GROUP + " " + visits["herbicide"] + " " + visits["year"].astype(int).astype(str)
     return set(visits[group.isin(closed)]["option_id"])
+
+
+def _own(visits: pd.DataFrame) -> pd.DataFrame:
+    """Return the visits with a product that no contractor brings along."""
+    return visits[(visits["herbicide"] != "") & ~(visits["their_hours"] > 0)]
 
 
 def _strips(used: pd.DataFrame, herbicide: str, year: float) -> set[str]:

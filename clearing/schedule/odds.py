@@ -39,21 +39,22 @@ def yearly_odds(visits: pd.DataFrame, limits: pd.DataFrame, settings: Settings) 
     random = np.random.default_rng(settings.seed)
     strips = sorted(visits["strip_id"].unique()) if len(visits) else []
     common = random.standard_normal((DRAWS, 1))
-    own = random.standard_normal((DRAWS, max(len(strips), 1)))
+    apart = random.standard_normal((DRAWS, max(len(strips), 1)))
     by_strip = {name: i for i, name in enumerate(strips)}
-    z = np.sqrt(SHARED) * common + np.sqrt(1 - SHARED) * own
+    z = np.sqrt(SHARED) * common + np.sqrt(1 - SHARED) * apart
     rows = []
     spent = np.zeros(DRAWS)  # carried-over money is limited by the sum up to each year
     for year in range(settings.first_year, settings.first_year + settings.years):
         in_year = visits[visits["year"] == year] if len(visits) else visits
         for kind, column in (("hours", "hours"), ("money", "cost"), ("product", "product_l")):
-            total = _draws(in_year, column, z, by_strip)
+            own = in_year[~(in_year["their_hours"] > 0)] if kind == "product" else in_year
+            total = _draws(own, column, z, by_strip)
             own_limit = limits[(limits["kind"] == kind) & (limits["year"] == year)]["high"]
             limit = float(own_limit.sum()) if len(own_limit) else np.nan
             spent = spent + total if kind == "money" and settings.money.carry_over else spent
             held = spent if kind == "money" and settings.money.carry_over else total
             over = float((held > limit).mean()) if len(own_limit) else np.nan
-            middle = float(in_year[column].sum()) if len(in_year) else 0.0
+            middle = float(own[column].sum()) if len(own) else 0.0
             ready = float(np.quantile(total, settings.confidence)) if len(in_year) else 0.0
             rows.append((year, kind, limit, middle, max(ready, middle), over))
     return pd.DataFrame(

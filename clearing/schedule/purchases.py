@@ -47,11 +47,8 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
     """
     if not len(visits):
         return pd.DataFrame(columns=COLUMNS)
-    need = (
-        visits[visits["product_l"] > 0]
-        .groupby(["herbicide", "year"])[["product_l", "product_high_l"]]
-        .sum()
-    )
+    bought = (visits["product_l"] > 0) & ~(visits["their_hours"] > 0)  # a contractor brings his own
+    need = visits[bought].groupby(["herbicide", "year"])[["product_l", "product_high_l"]].sum()
     products = {product.name: product for product in rates.products}
     rows: list[tuple[object, ...]] = []
     for herbicide in need.index.get_level_values("herbicide").unique():

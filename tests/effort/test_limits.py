@@ -77,7 +77,7 @@ def test_leaves_are_sprayed_on_no_more_of_the_ground_than_the_label_has():
     """At 560 L a hectare of leaves 50 L on a hectare are 9 percent, 60 L are 11."""
     assert not clauses((2027, "spring", "foliar", 0.1, 50.0))
     (line,) = clauses((2027, "spring", "foliar", 0.1, 60.0))
-    assert "11 % of its ground" in line
+    assert "11 % of the ground" in line
 
 
 def test_what_the_log_says_was_put_out_counts_in_its_year():

@@ -31,7 +31,7 @@ def bought(litres: dict[int, tuple[float, float]], **changes) -> pd.DataFrame:
     visits = pd.DataFrame(
         [("glyphosate_4", year, plan, ready) for year, (plan, ready) in litres.items()],
         columns=["herbicide", "year", "product_l", "product_high_l"],
-    )
+    ).assign(their_hours=0.0)
     return yearly_purchases(visits, for_settings(settings), settings).set_index("year")
 
 
@@ -127,6 +127,7 @@ def test_gallons_are_bought_by_owners_who_speak_gallons():
     )  # fmt: skip
     visits = pd.DataFrame([("glyphosate_4", 2027, 13.0, 13.0)],
                           columns=["herbicide", "year", "product_l", "product_high_l"])  # fmt: skip
+    visits = visits.assign(their_hours=0.0)
     found = yearly_purchases(visits, for_settings(settings), settings)
     assert found["buy"].tolist() == ["1 x 2.5 gal + 1 x 1 gal"]
     assert found["cost"].tolist() == [120.0]

@@ -186,7 +186,7 @@ def plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) 
 @click.option("--percent", help="Product in percent of the tank, such as 2.")
 @click.option("--product", help="Measured product, such as 4.5floz.")
 @click.option("--herbicide", help="Such as glyphosate_4 (active ingredient and strength).")
-@click.option("--use", type=click.Choice(["hack", "stump", "basal", "leaves"]),
+@click.option("--use", metavar="[hack|stump|basal|leaves]",
               help="For cuts in bark, fresh stumps, a band of bark, or leaves.")  # fmt: skip
 @click.option("--species", help="Such as callery_pear, for a recipe of its own.")
 @click.option("--ml-per-cut", help="Mix that one cut gets, in mL.")
@@ -194,18 +194,18 @@ def plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) 
 @click.option("--dye", help="A plain number is percent of the tank.")
 @click.option("--calibrate", is_flag=False, flag_value="how",
               help="Spray caught in the time of 340 sq ft; alone: how to.")  # fmt: skip
-@click.option("--rate", help="With --calibrate: product an acre, such as 1qt.")
+@click.option("--rate", help="With --calibrate: product, such as 1qt/ac or 3L/ha.")
 @click.option("--seconds", help="Of 340 sq ft with --calibrate, of one tree with stumps.")
 @click.option("--metric", is_flag=True, help="Litres first.")
 @as_json
 def mix(metric: bool, as_json: bool, **typed: str | None) -> None:
     """Work out one tank of mix, by percent, measure or recipe, or calibrate a sprayer."""
-    from clearing.treatment.tank_words import ask_and_tell
+    from clearing.treatment.tank_words import ask_and_tell, folded
 
     try:
         answer, lines = ask_and_tell(typed, metric)
     except ValueError as wrong:
-        raise click.UsageError(str(wrong)) from wrong
+        raise click.UsageError(folded(str(wrong))) from wrong
     click.echo(json.dumps(answer) if as_json else "\n".join(lines))
 
 
@@ -255,15 +255,24 @@ def budget(folder: Path, factors: tuple[float, ...], seconds: float, as_json: bo
 @as_json
 def log(folder: Path, action: str, as_json: bool, **given: Any) -> None:
     """Keep the season's log of FOLDER: add a row, list the rows in force, check them all."""
+    from clearing.errors import InputError
     from clearing.files import add_record, read
-    from clearing.records import in_force
+    from clearing.rates import for_settings
+    from clearing.records import in_force, known_places, log_problems
 
     place = read(folder)
-    force = in_force(place.records)
-    if action == "check" and as_json:
-        click.echo(json.dumps({"rows": len(place.records), "in_force": len(force)}))
-    elif action == "check":
-        click.echo(f"{len(place.records)} rows, {len(force)} in force; no problems found.")
+    force, rows = in_force(place.records), len(place.records)
+    if action == "check":
+        rates = for_settings(place.settings)
+        problems = log_problems(place.records, rates, known_places(place, rates))
+        said = f"{rows} row{'' if rows == 1 else 's'}, {len(force)} in force"
+        if as_json:
+            figures = {"rows": rows, "in_force": len(force), "problems": problems}
+            click.echo(json.dumps(figures))
+            sys.exit(EXIT_PROBLEMS if problems else 0)
+        if problems:
+            raise InputError(problems, f"records.csv ({said})")
+        click.echo(f"{said}; no problems found.")
     elif action == "list" and as_json:
         click.echo(force.to_json(orient="records"))
     elif action == "list":
@@ -274,7 +283,7 @@ def log(folder: Path, action: str, as_json: bool, **given: Any) -> None:
         missing = [name for name in ("date", "strip", "job") if not given[name]]
         if missing:
             raise click.UsageError(f"a row needs {', '.join('--' + name for name in missing)}")
-        number = add_record(folder, place.records, given)
+        number = add_record(folder, place, given)
         said = f"row {number} is in {folder / 'records.csv'}"
         click.echo(json.dumps({"record_id": number}) if as_json else said)
 

@@ -125,6 +125,7 @@ class Settings:
     most_blocks_a_season: int | None = None
     most_products_a_year: int | None = None
     confidence: float = 0.9
+    grass: str = "cool"
     seed: int = 1
     defaulted: tuple[str, ...] = ()
 

@@ -4,18 +4,18 @@ import datetime
 from typing import Any
 
 from clearing.asking import Asker, is_number, listed
+from clearing.own_products import MUCH, own_product, yes
 from clearing.property import (
     PRICE_UNITS,
     TRADES,
     Crew,
     Money,
-    OwnProduct,
     Season,
     Settings,
     trade_of,
 )
 from clearing.tables import did_you_mean
-from clearing.units import HA_PER_ACRE, KG_L_PER_LB_GAL, L_PER_GAL, METRIC_TWIN
+from clearing.units import HA_PER_ACRE, METRIC_TWIN
 
 KEYS = {
     "property": ["name", "region", "units", "first_year", "years"],
@@ -43,7 +43,7 @@ KEYS = {
     ],
     "plan": [
         "done_when", "clear_by", "before", "most_blocks_a_season", "most_products_a_year",
-        "confidence", "seed",
+        "confidence", "seed", "grass",
     ],
     "closed_months": [],
 }  # fmt: skip
@@ -55,7 +55,6 @@ VALUE_PER_ACRE = {"pasture": 60.0, "silvopasture": 50.0, "woodland": 20.0}
 WHO = ("family", "hired", "contractor")
 GOALS = ("pasture", "silvopasture", "woodland")
 REGIONS = ("upper_south", "southeast", "midwest", "northeast", "gulf_coast", "plains", "west")
-MUCH = 1e7  # no sum or volume of two people is larger; own choice
 
 
 def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
@@ -89,7 +88,7 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
         ask.problems.append("property.toml: [property] first_year is missing; write a year")
     years = int(ask.number("property", "years", low=1, high=40, default=YEARS) or YEARS)
     species = {name: ask.table("species", name) for name in ask.table("species")}
-    herbicides = [_product(name, ask) for name in ask.table("herbicide")]
+    herbicides = [own_product(name, ask) for name in ask.table("herbicide")]
     settings = Settings(
         name=ask.text("property", "name", default="My place"),
         region=ask.choice("property", "region", choices=REGIONS, default="upper_south"),
@@ -243,19 +242,11 @@ def _money(ask: Asker, years: int) -> Money:
     per_ha |= ask.named_numbers("money", "value_per_ha_year", low=0, high=MUCH)
     return Money(
         budget_per_year=budget,
-        carry_over=_yes(ask, "money", "carry_over"),
+        carry_over=yes(ask, "money", "carry_over"),
         discount_rate=ask.number("money", "discount_rate", low=0, high=0.5, default=0.04) or 0.0,
         mower_per_hour=ask.number("money", "mower_per_hour", low=0, high=10_000),
         value_per_ha_year=per_ha,
     )
-
-
-def _yes(ask: Asker, *path: str) -> bool:
-    """Return a true or false."""
-    found = ask.given(path, None)
-    if found is not None and not isinstance(found, bool):
-        ask.wrong(path, found, "write true or false")
-    return found is True
 
 
 def _strip_ha(ask: Asker) -> float:
@@ -331,45 +322,7 @@ def _plan(ask: Asker) -> dict[str, Any]:
         "before": tuple((str(one), str(two)) for one, two in pairs),
         "most_blocks_a_season": whole("most_blocks_a_season", 1, 1000),
         "most_products_a_year": whole("most_products_a_year", 1, 100),
+        "grass": ask.choice("plan", "grass", choices=("cool", "warm"), default="cool"),
         "confidence": ask.number("plan", "confidence", low=0.5, high=0.999, default=0.9) or 0.9,
         "seed": int(ask.number("plan", "seed", low=0, high=2**31, default=1) or 0),
     }
-
-
-def _product(name: str, ask: Asker) -> OwnProduct | None:
-    """Return one herbicide of the owner's, or None with what is missing noted."""
-    here, before = ("herbicide", name), len(ask.problems)
-    given = ask.table(*here)
-    if not given.get("active_ingredient"):
-        ask.wrong((*here, "active_ingredient"), given.get("active_ingredient"),
-                  "write it as on the label")  # fmt: skip
-    metric = ask.number(*here, "kg_ae_per_l", low=0.001, high=1.5)
-    pounds = ask.number(*here, "lb_ae_per_gal", low=0.01, high=12)
-    if metric is None and pounds is None and not {"kg_ae_per_l", "lb_ae_per_gal"} & set(given):
-        ask.wrong((*here, "lb_ae_per_gal"), None,
-                  "write the pounds of acid equivalent a gallon as on the label")  # fmt: skip
-    litres = ask.numbers(*here, "container_l", low=0.001, high=MUCH)
-    gallons = ask.numbers(*here, "container_gal", low=0.001, high=MUCH)
-    on_hand = ask.number(*here, "on_hand_l", low=0, high=MUCH)
-    on_hand_gal = ask.number(*here, "on_hand_gal", low=0, high=MUCH) or 0.0
-    prices = ask.numbers(*here, "price", low=0, high=MUCH)
-    limits = ask.named_numbers(*here, "limits", low=0, high=1e4)
-    shelf_years = ask.number(*here, "shelf_years", low=0, high=100)
-    confirmed = _yes(ask, *here, "confirmed")
-    if len(ask.problems) > before:
-        return None
-    return OwnProduct(
-        name=name,
-        active_ingredient=str(given["active_ingredient"]),
-        ae_kg_per_l=metric if metric is not None else (pounds or 0.0) * KG_L_PER_LB_GAL,
-        price=tuple(prices),
-        container_l=tuple(litres or [gallon * L_PER_GAL for gallon in gallons]),
-        on_hand_l=on_hand if on_hand is not None else on_hand_gal * L_PER_GAL,
-        registration=str(given.get("registration", "")),
-        label_date=str(given.get("date", "")),
-        sites=tuple(str(site) for site in listed(given.get("sites", []))),
-        methods=tuple(str(method) for method in listed(given.get("methods", []))),
-        limits=limits,
-        confirmed=confirmed,
-        shelf_years=shelf_years,
-    )

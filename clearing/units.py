@@ -48,10 +48,19 @@ _SAID = {
     "milliliter": "ml", "millilitre": "ml", "cc": "ml",
 }  # fmt: skip
 _UNITS = "gal, qt, pt, cup, floz, tbsp, tsp, L, mL"
-_SIGNS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4"}
-_NUMBER = r"[0-9]+[ -]+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+"
+_SIGNS = {
+    "¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅓": " 1/3", "⅔": " 2/3",
+    "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
+}  # fmt: skip
+_NUMBER = (
+    r"[0-9]+[ -]+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?"
+    r"|[0-9]+\.?[0-9]*|\.[0-9]+"
+)
 _VOLUME = re.compile(rf"({_NUMBER})\s*([a-zA-Z][a-zA-Z. ]*)")
 _SHARE = re.compile(rf"({_NUMBER})\s*(?:%|percent)?", re.IGNORECASE)
+_GROUND = re.compile(
+    r"(.+?)(?:\s*/\s*|\s+per\s+|\s+an?\s+)(acres?|ac|hectares?|ha)\.?", re.IGNORECASE
+)
 
 
 def volume_l(text: str) -> float:
@@ -81,7 +90,7 @@ def volume_l(text: str) -> float:
     unit = _unit(match.group(2)) if match else ""
     if match is None or unit not in VOLUME_L:
         hint = "oz alone may be a weight: write floz for the volume" if unit == "oz" else (
-            f"write a number and one of {_UNITS}, such as 0.5gal or 4.5 fl oz"
+            f"write a number and one of {_UNITS}, such as 0.5gal or 4.5 fl oz{_comma(text)}"
         )  # fmt: skip
         raise ValueError(f"{text!r} is not a volume; {hint}")
     return _number(match.group(1), text) * VOLUME_L[unit]
@@ -111,6 +120,40 @@ def percent_from(text: str) -> float:
     return percent
 
 
+def rate_l_ha(text: str, us: bool = True) -> tuple[float, bool]:
+    """Return product on a hectare [l/ha], and whether it was said an acre.
+
+    Parameters
+    ----------
+    text : str
+        A volume with or without its ground: ``1qt``, ``1 qt/ac``, ``3L/ha``, ``3 L an acre``.
+    us : bool
+        A bare volume is an acre's; else a hectare's.
+
+    Raises
+    ------
+    ValueError
+        The text is not a volume, with or without /ac or /ha.
+
+    References
+    ----------
+    nist_hb44
+
+    Examples
+    --------
+    >>> rate_l_ha("3L/ha"), rate_l_ha("3L", us=False)
+    ((3.0, False), (3.0, False))
+    """
+    match = _GROUND.fullmatch(_plain(text))
+    volume, acre = (match.group(1), match.group(2).lower()[0] == "a") if match else (text, us)
+    try:
+        litres = volume_l(volume)
+    except ValueError as wrong:
+        right = "write a volume an acre or a hectare, such as 1qt/ac or 3L/ha"
+        raise ValueError(f"{text!r} is not a rate; {right}") from wrong
+    return (litres / HA_PER_ACRE if acre else litres), acre
+
+
 def share_of_tank_l(text: str, tank_l: float) -> float:
     """Return a volume given as percent of the tank (a plain number) or with its unit [l].
 
@@ -133,6 +176,11 @@ def share_of_tank_l(text: str, tank_l: float) -> float:
     return volume_l(text)
 
 
+def _comma(text: str) -> str:
+    """Return how a comma is read, for a text that has one."""
+    return " (a comma stands only before three digits, as in 1,000)" if "," in text else ""
+
+
 def _plain(text: str) -> str:
     """Return a text with the one-letter fractions written out."""
     for sign, written in _SIGNS.items():
@@ -152,7 +200,7 @@ def _unit(word: str) -> str:
 
 def _number(written: str, text: str) -> float:
     """Return a decimal number or a fraction such as 1 1/2."""
-    whole, _, part = re.sub(r"[ -]+", " ", written).rpartition(" ")
+    whole, _, part = re.sub(r"[ -]+", " ", written.replace(",", "")).rpartition(" ")
     above, _, below = part.partition("/")
     if below and not float(below):
         raise ValueError(f"{text!r} divides by nought; write a number such as 0.5 or 1/2")

@@ -51,7 +51,8 @@ def small_ground(density: float = 1.0, **settings: object) -> Ground:
     asked = replace(SETTINGS, **settings)
     box = shapely.box(0, 0, 100, 100)
     block = {"brush": "open", "slope_pct": 0.0, "wet": "dry", "stock": "beef", "hay": False,
-             "ready_year": 2027, "priority": 3, "area_ha": 1.0, "geometry": box}  # fmt: skip
+             "tops": "", "ready_year": 2027, "priority": 3, "area_ha": 1.0,
+             "geometry": box}  # fmt: skip
     blocks = [{"block_id": "p", "goal": "pasture", **block},
               {"block_id": "w", "goal": "woodland", **block, "brush": "thicket"}]  # fmt: skip
     strips = [

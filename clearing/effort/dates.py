@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+DAYS_A_MONTH = 30.4
+
 
 @dataclass(frozen=True)
 class Calendar:
@@ -39,6 +41,22 @@ class Calendar:
             if self.open[place] and gap >= months:
                 return years, place
         return 1, start
+
+    def after_spray(self, sprayed: str, window: list[str], wait_days: float) -> str:
+        """Return the season of a window that ends at least so many days after a season of spray.
+
+        A season before the spray's in the year comes after last year's. Where none is late enough
+        the one that comes longest after it is returned, blank for an empty window.
+        """
+        if sprayed not in self.names or not window:
+            return window[0] if window else ""
+        end = self.months[self.names.index(sprayed)][-1]
+        gaps = {}
+        for name in window:
+            last = self.months[self.names.index(name)][-1]
+            gaps[name] = DAYS_A_MONTH * ((last - end) % 12)
+        late = [name for name in window if gaps[name] >= wait_days]
+        return late[0] if late else max(window, key=lambda name: gaps[name])
 
     def summery(self, place: int) -> bool:
         """Return whether most months of a season are June to August."""

@@ -40,7 +40,7 @@ def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> 
     own reasoning
     """
     own = ["strip_id", "block_id", "area_ha", "way_in_m"]
-    theirs = ["block_id", "goal", "brush", "slope_pct", "stock", "hay", "ready_year"]
+    theirs = ["block_id", "goal", "brush", "slope_pct", "stock", "hay", "tops", "ready_year"]
     frame = pd.DataFrame(strips[own]).merge(pd.DataFrame(blocks[theirs]), on="block_id")
     frame["slope_pct"] = frame["slope_pct"].astype(float)
     for name, work in (("pace", pace_factor), ("walk_m_s", walking_m_s)):

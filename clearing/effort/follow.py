@@ -89,8 +89,7 @@ def leaf_seasons(rates: Rates) -> str:
     ----------
     own reasoning
     """
-    first = int(rates.figure("follow_up", "first_month").value)
-    months = " ".join(str(month) for month in range(first, 11))
+    months = rates.window("", "follow_up")
     return open_seasons(rates.seasons, months) or open_seasons(rates.seasons)
 
 

@@ -14,7 +14,8 @@ PARTS = (
     "stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "break_hours",
     "idle_hours",
 )  # fmt: skip
-SAWN = ("fell_dead", "haul_tops")  # the saw runs all the time at the stems; own choice
+# the saw runs all the time at these stems; own choice
+SAWN = ("fell_dead", "haul_tops", "burn_tops", "chip_tops")
 NO_CUT = {f"cut{end}": 0.0 for end in ENDS}
 NO_GROUND = {f"ground_h{end}": 0.0 for end in ENDS}
 NO_STEMS = {f"{name}{end}": 0.0 for name in ("stems", "seconds") for end in ENDS}

@@ -10,10 +10,11 @@ from clearing.effort.pace import mower_hours
 from clearing.effort.sums import added_up, key_of_year
 from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
-from clearing.treatment import caution_ids, open_seasons
+from clearing.treatment import caution_ids, known_products, label_wait, open_seasons
 
 DRY_COLUMNS = [*CASE, "size_class", "pair", "zone", "kind", "share", *(f"stems{e}" for e in ENDS)]
 HAULED_FROM = "1_3in"  # thinner tops are left to the mower
+TOPS = {"haul": "haul_tops", "burn": "burn_tops", "chip": "chip_tops"}  # the owner's word -> job
 
 
 def mark_works(
@@ -39,14 +40,18 @@ def mark_works(
 def dry_works(
     rows: pd.DataFrame, job: str, place: pd.DataFrame, rates: Rates, settings: Settings
 ) -> pd.DataFrame:
-    """Return work at the stem without product, one row a case: fell_dead or haul_tops.
+    """Return work at the stem without product, one row a case: felling of the dead, or the tops.
+
+    Where the owner says nothing of the tops they are hauled from grass that is mowed soon
+    (``haul_before_years``) and left elsewhere.
 
     Parameters
     ----------
     rows : DataFrame
         As `first_stems` gives them.
     job : str
-        fell_dead (what the method fells after the wait) or haul_tops (what was cut flush).
+        fell_dead (what the method fells after the wait), or haul_tops, burn_tops or chip_tops (of
+        what was cut flush).
 
     References
     ----------
@@ -60,10 +65,11 @@ def dry_works(
         own = own[own["size_class"].map(order) >= order[HAULED_FROM]]
         soon = rates.figure("any", "haul_before_years").value
         ground = own[["strip_id"]].join(place, on="strip_id")
-        wanted = ground["goal"].isin(GRASS_GOALS) & (
-            ground["ready_year"] <= own["start_year"] + soon
-        )
-        own = own[wanted]
+        mowed = ground["goal"].isin(GRASS_GOALS)
+        mowed &= ground["ready_year"] <= own["start_year"] + soon
+        asked = ground["tops"].map(TOPS)
+        left = mowed & (ground["tops"] == "") & (job == "haul_tops")
+        own = own[(asked == job) | left]
     work = own.join(stem_seconds_of(own.assign(job=job), rates, settings))
     key = key_of_year(work["pair"], work["start_year"])
     sums = [f"{name}{end}" for name in ("stems", "seconds", "cut") for end in ENDS]
@@ -135,26 +141,83 @@ def _season_after(name: str, days: Calendar) -> str:
 
 
 def seed_works(
-    by_year: pd.DataFrame, place: pd.DataFrame, rates: Rates, settings: Settings
+    by_year: pd.DataFrame,
+    follow: pd.DataFrame,
+    place: pd.DataFrame,
+    days: Calendar,
+    known: tuple[Rates, Settings],
 ) -> pd.DataFrame:
     """Return one seeding of each case on grassland, in the first year it can be mowed.
 
+    In the sowing window of the region and the owner's kind of grass, in the first season of it
+    that ends as long after the strip's spray as the label asks (``reseed_days``), else in the one
+    that comes longest after it.
+
+    Parameters
+    ----------
+    by_year : DataFrame
+        One row a case and year: work, mowable.
+    follow : DataFrame
+        Follow-ups with season and herbicide, one of each strip at least.
+    place : DataFrame
+        As `places` gives it.
+    days : Calendar
+        Seasons.
+    known : (Rates, Settings)
+        Figures, products; region and kind of grass.
+
     References
     ----------
-    own reasoning
+    own reasoning; the wait carries its own source
     """
-    first, last = (int(rates.figure("seed", f"{end}_month").value) for end in ("first", "last"))
-    months = " ".join(str(month) for month in range(first, last + 1))
-    fitting = open_seasons(rates.seasons, months) or open_seasons(rates.seasons)
+    rates, settings = known
+    window = sowing_seasons(rates, settings)
+    products = {one.name: one for one in known_products(rates)}
+    sprayed = follow.drop_duplicates("strip_id").set_index("strip_id")
+    chosen = {}
+    for strip, spray in sprayed.iterrows():
+        product = products.get(str(spray["herbicide"]))
+        asked = label_wait(product, "reseed_days", rates).days if product and product.key else 0.0
+        chosen[strip] = days.after_spray(str(spray["season"]), window, asked)
     rows = by_year[by_year["mowable"].astype(bool) & (by_year["work"] != "first")]
     out = rows.groupby(CASE, as_index=False)["year"].min().join(place, on="strip_id")
-    out["season"] = fitting.split()[0] if fitting else ""
+    out["season"] = out["strip_id"].map(chosen).fillna(window[0] if window else "")
     rate = rates.figure("seed", "hours_per_ha")
     for end, item in ITEMS.items():
         out[f"ground_h{end}"] = getattr(rate, item) * out["area_ha"]
     out = out[out["season"] != ""].assign(job="seed", treated_ha=0.0)
     out = with_hours(out, rates, settings)
     return _dry(out.assign(cautions=caution_ids(["always"], rates)))
+
+
+def sowing_seasons(rates: Rates, settings: Settings) -> list[str]:
+    """Return the open seasons that fit the sowing window of the region and the kind of grass.
+
+    Where none lies half inside the window, those with most of its months.
+
+    References
+    ----------
+    own reasoning; the window carries its own source
+    """
+    grass = f"{settings.grass}_grass"
+    first, last = (
+        int(rates.figure(rates.region, f"{grass}_{end}_month").value) for end in ("first", "last")
+    )
+    window = set(range(first, last + 1))
+    fitting = open_seasons(rates.seasons, " ".join(map(str, sorted(window)))).split()
+    if fitting:
+        return fitting
+    every = open_seasons(rates.seasons).split()
+    months = rates.seasons.set_index("season")["months"]
+    inside = {name: len(window & {int(month) for month in _months(months[name])}) for name in every}
+    return [
+        name for name in every if inside[name] and inside[name] == max(inside.values())
+    ] or every
+
+
+def _months(cell: object) -> list[str]:
+    """Return the months of a season, given as numbers or as text."""
+    return cell.split() if isinstance(cell, str) else [str(month) for month in cell]  # type: ignore[attr-defined]
 
 
 def _dry(frame: pd.DataFrame) -> pd.DataFrame:

@@ -5,10 +5,10 @@ from typing import Any
 import pandas as pd
 
 from clearing.rates import Rates
-from clearing.treatment import Limit, known_products, label_limits
+from clearing.treatment import Limit, acid_of, known_products, label_limits
 from clearing.units import KG_HA_PER_LB_AC
 
-KEYS = ["option_id", "strip_id", "method_id", "year", "herbicide", "goal"]
+KEYS = ["option_id", "strip_id", "method_id", "year", "acid", "goal"]
 OVER = ["option_id", "strip_id", "method_id", "herbicide", "per", "reached", "clause", "sentence"]
 SLACK = 1e-9
 
@@ -17,7 +17,8 @@ def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Da
     """Return the options that put more on the ground than the label's limits, with the clause.
 
     The sum of a year counts the densest zone of each visit together, follow-ups and what the log
-    says was put there in that year among them: rather too much than too little.
+    says was put there in that year among them: rather too much than too little. Salts and esters
+    of one acid count together, each against the limits of every one of them that is used.
 
     Parameters
     ----------
@@ -39,23 +40,30 @@ def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Da
     ----------
     own reasoning; each limit carries its own source
     """
-    products = {known.name: known.product for known in known_products(rates)}
-    sprayed = visits[visits["herbicide"].isin(products) & (visits["ae_kg_per_ha"] > 0)]
+    known = {one.name: one for one in known_products(rates)}
+    acid = {name: acid_of(one.key or name) for name, one in known.items()}
+    sprayed = visits[visits["herbicide"].isin(known) & (visits["ae_kg_per_ha"] > 0)]
     sprayed = sprayed.assign(
-        goal=sprayed["strip_id"].map(place["goal"]), share=_share_sprayed(sprayed, place, rates)
+        goal=sprayed["strip_id"].map(place["goal"]),
+        acid=sprayed["herbicide"].map(acid),
+        share=_share_sprayed(sprayed, place, rates),
     )
-    strength = {name: product.ae_kg_per_l for name, product in products.items()}
-    logged = applied_before(place, strength, rates)
+    logged = applied_before(place, {n: one.product.ae_kg_per_l for n, one in known.items()}, rates)
+    logged["acid"] = logged["herbicide"].map(acid)
+    sums = ["logged", "times"]
+    logged = logged.groupby(["strip_id", "year", "acid"], as_index=False)[sums].sum()
     found = []
     pairs = sprayed[["herbicide", "goal"]].drop_duplicates().itertuples(index=False)
     for herbicide, goal in pairs:
-        mine = sprayed[(sprayed["herbicide"] == herbicide) & (sprayed["goal"] == goal)]
-        for limit in label_limits(products[herbicide], goal, rates):
+        users = sprayed[sprayed["herbicide"] == herbicide]["option_id"]
+        mine = (sprayed["acid"] == acid[herbicide]) & (sprayed["goal"] == goal)
+        mine = sprayed[mine & sprayed["option_id"].isin(set(users))]
+        for limit in label_limits(known[herbicide].product, goal, rates):
             reached = _reached(limit, mine, logged)
             over = reached[reached["reached"] > limit.value * (1 + SLACK)]
             found += [
                 (row.option_id, row.strip_id, row.method_id, herbicide, limit.per, row.reached,
-                 limit.clause, _sentence(row, limit))
+                 limit.clause, _sentence(row, herbicide, limit))
                 for row in over.itertuples()
             ]  # fmt: skip
     return pd.DataFrame(found, columns=OVER)
@@ -138,30 +146,30 @@ def _share_sprayed(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> p
 def _reached(limit: Limit, visits: pd.DataFrame, logged: pd.DataFrame) -> pd.DataFrame:
     """Return what each option reaches of one limit in each year, with what the log adds."""
     own = visits[visits["job"].map(limit.holds_for)]
-    by_visit = own.groupby([*KEYS, "season", "job"], as_index=False)
+    by_date = own.groupby([*KEYS, "season"], as_index=False)
     if limit.per == "spot":
-        return by_visit["share"].sum().rename(columns={"share": "reached"})
+        return by_date["share"].sum().rename(columns={"share": "reached"})
     if limit.per in ("mix", "cut"):  # held where the recipes are picked
         return own.head(0).assign(reached=0.0)
     if limit.per == "application":
-        return by_visit["ae_kg_per_ha"].max().rename(columns={"ae_kg_per_ha": "reached"})
+        return by_date["ae_kg_per_ha"].sum().rename(columns={"ae_kg_per_ha": "reached"})
     by_year = own.groupby(KEYS)
     if limit.per == "year":
         frame, added = by_year["ae_kg_per_ha"].sum().rename("reached").reset_index(), "logged"
     else:
         dates = own.drop_duplicates([*KEYS, "season"])
         frame, added = dates.groupby(KEYS).size().rename("reached").reset_index(), "times"
-    before = frame.merge(logged, on=["strip_id", "year", "herbicide"], how="left")
+    before = frame.merge(logged, on=["strip_id", "year", "acid"], how="left")
     more = before[added].fillna(0.0).to_numpy()
     return frame.assign(reached=frame["reached"] + more, before=more)
 
 
-def _sentence(row: Any, limit: Limit) -> str:
+def _sentence(row: Any, herbicide: str, limit: Limit) -> str:
     """Return why an option is left out."""
     reach = _reach_words(limit.per, row.reached)
     log = ", the log among it," if getattr(row, "before", 0.0) > 0 else ""
     return (
-        f"strip {row.strip_id}, {row.method_id}: {row.herbicide} would reach {reach}{log}; "
+        f"strip {row.strip_id}, {row.method_id}: {herbicide} would reach {reach}{log}; "
         f"the limit is: {limit.clause}"
     )
 

@@ -98,9 +98,11 @@ def _crew_costs(
     own_mower = settings.money.mower_per_hour
     by_hour = mower if own_mower is None else own_mower
     sown = works["area_ha"].where(works["job"] == "seed", 0.0)
+    chipped = hours.where(works["job"] == "chip_tops", 0.0)
+    chipper = float(getattr(rates.figure("chip_tops", "cost_per_h"), item))
     return {
         "wages": hours * (0.0 if family else wage),
         "product_cost": works[f"product{end}_l"] * works["herbicide"].map(prices).fillna(0.0),
         "machine_cost": (works["machine_hours"] * by_hour + works["saw_hours"] * saw) * spread,
-        "other_cost": sown * seed,
+        "other_cost": sown * seed + chipped / settings.crew.people * chipper,
     }

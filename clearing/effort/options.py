@@ -9,19 +9,18 @@ from clearing.effort.dates import Calendar, calendar, common
 from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, places
 from clearing.effort.follow import follow_works
 from clearing.effort.hours import ENDS
-from clearing.effort.later import dry_works, mark_works, mow_works, seed_works
+from clearing.effort.later import TOPS, dry_works, mark_works, mow_works, seed_works
 from clearing.effort.limits import over_limit, over_words
 from clearing.effort.money import with_cost
 from clearing.effort.warn import WAITS
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
-from clearing.treatment import caution_ids, join_cautions
 from clearing.treatment.assign import MAIN_JOB
 
 SCRATCH = [  # what the hours were worked out from, and no visit needs
-    "goal", "brush", "slope_pct", "stock", "hay", "ready_year", "way_in_m", "pace", "walk_m_s",
-    "tour_ha", "area_share", "cm",
+    "goal", "brush", "slope_pct", "stock", "hay", "tops", "ready_year", "way_in_m", "pace",
+    "walk_m_s", "tour_ha", "area_share", "cm",
     *(f"{name}{end}" for name in ("seconds", "cut", "ground_h") for end in ENDS),
     *(f"{name}{end}" for name in ("mix", "product") for end in ENDS[1:]),
 ]  # fmt: skip
@@ -65,19 +64,28 @@ def price_options(
         options = left_alone(place, pd.Series(dtype=float))[columns("options")]
         options.attrs["removed"] = []
         return options, pd.DataFrame(columns=columns("visits"))
-    dry = {job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", "haul_tops")}
+    dry = {
+        job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", *TOPS.values())
+    }
     by_year = _by_year(futures)
     follow = follow_works(futures, methods, place, rates, settings)
     mow = mow_works(by_year, follow, place, days, (rates, settings))
-    later = pd.concat([follow, mow, seed_works(by_year, place, rates, settings)], ignore_index=True)
+    later = pd.concat(
+        [follow, mow, seed_works(by_year, follow, place, days, (rates, settings))],
+        ignore_index=True,
+    )
     starts = _starts(first, days)
     zones = methods.groupby("strip_id")["zone_id"].nunique()
     mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates, settings)
     first, mark, later = (_kept(works) for works in (first, mark, later))
     dry = {job: _kept(works) for job, works in dry.items()}
     works = [_first_dated(starts, first, days), _same_day(starts, mark)]
-    works += [_after_first(starts, first, dry["haul_tops"], days)]
-    works += [_felled(starts, dry["fell_dead"], days, rates), starts.merge(later, on=CASE)]
+    works += [_after_first(starts, first, dry[job], days) for job in ("haul_tops", "chip_tops")]
+    works.append(_after_wait(_after_first(starts, first, dry["burn_tops"], days), days,
+                             rates.figure("burn_tops", "wait_months").value))  # fmt: skip
+    works.append(_after_wait(_same_day(starts, dry["fell_dead"]), days,
+                             rates.figure("any", "fell_wait_months").value))  # fmt: skip
+    works.append(starts.merge(later, on=CASE))
     visits = pd.concat(works, ignore_index=True)
     visits = _finished(with_cost(visits, rates, settings), days)
     beyond = settings.first_year + settings.years
@@ -151,21 +159,19 @@ def _same_day(starts: pd.DataFrame, works: pd.DataFrame) -> pd.DataFrame:
 def _after_first(
     starts: pd.DataFrame, first: pd.DataFrame, haul: pd.DataFrame, days: Calendar
 ) -> pd.DataFrame:
-    """Return the hauling of tops in the season in which they are cut."""
+    """Return the hauling or chipping of tops in the season in which they are cut."""
     cut = first[first["job"] == "cut_and_spray"].drop_duplicates(PAIR)
     merged = starts.merge(haul, on=CASE).merge(cut[[*PAIR, "seasons"]], on=PAIR)
     return _put(merged, merged["seasons"], days)
 
 
-def _felled(starts: pd.DataFrame, fell: pd.DataFrame, days: Calendar, rates: Rates) -> pd.DataFrame:
-    """Return the felling of dead stems after the wait."""
-    wait = rates.figure("any", "fell_wait_months").value
-    merged = starts.merge(fell, on=CASE)
-    found = {at: days.after(at, wait) for at in merged["place"].unique()}
-    dates = [found[at] for at in merged["place"]]
-    return merged.assign(
-        year=merged["start_year"].astype(int) + np.array([years for years, _ in dates], dtype=int),
-        season=[days.names[at] for _, at in dates],
+def _after_wait(dated: pd.DataFrame, days: Calendar, months: float) -> pd.DataFrame:
+    """Return works put off to the first open season so many months after their own."""
+    found = {name: days.after(days.names.index(name), months) for name in dated["season"].unique()}
+    later = [found[name] for name in dated["season"]]
+    return dated.assign(
+        year=dated["year"] + np.array([years for years, _ in later], dtype=int),
+        season=[days.names[at] for _, at in later],
     )
 
 

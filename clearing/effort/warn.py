@@ -10,6 +10,7 @@ from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.treatment import (
     Known,
+    Surroundings,
     caution_ids,
     join_cautions,
     known_products,
@@ -18,8 +19,7 @@ from clearing.treatment import (
     waits_of,
 )
 
-LEFT_STANDING = ("hack_and_leave", "split", "basal_bark")  # methods whose dead stems stay up
-FELLED_LATER = "hack_then_fell"
+KILLED_STANDING = ("hack_and_squirt", "basal_bark")  # jobs that leave dead stems up
 WAITS = ("stock_wait_days", "hay_wait_days")
 
 
@@ -53,11 +53,13 @@ def with_cautions(
     if not len(visits):
         return visits.assign(**dict.fromkeys(WAITS, 0.0))
     products = {known.name: known for known in known_products(rates)}
-    around = surroundings(methods, nearby, settings.targets, rates)
+    around = surroundings(methods, nearby, rates)
     place = {str(row["block_id"]): row for row in blocks.to_dict("records")}
     days = calendar(rates.seasons)
     facts = _Facts(place, products, rates, settings, days)
-    keys = visits.assign(standing=_standing(visits, rates), cautions=visits["cautions"].fillna(""))
+    keys = visits.assign(
+        standing=_standing(visits, around, days), cautions=visits["cautions"].fillna("")
+    )
     names = ["strip_id", "block_id", "job", "herbicide", "season", "standing", "cautions"]
     found = {
         key: facts.cautions(dict(zip(names, key, strict=True)), around)
@@ -117,15 +119,18 @@ class _Facts:
         return asked.stock.days, asked.hay.days
 
 
-def _standing(visits: pd.DataFrame, rates: Rates) -> pd.Series:
-    """Return whether dead stems of an earlier visit stand where a visit goes."""
-    stand = rates.figure("any", "stand_years").value
-    hacked = visits[visits["job"].isin(["hack_and_squirt", "basal_bark"])]
-    began = visits["option_id"].map(hacked.groupby("option_id")["year"].min())
-    felled = visits["option_id"].map(
-        visits[visits["job"] == "fell_dead"].groupby("option_id")["year"].max()
-    )
-    later = (visits["year"] > began) & (visits["year"] <= began + stand)
-    left = visits["method"].isin(LEFT_STANDING)
-    waiting = (visits["method"] == FELLED_LATER) & (visits["year"] <= felled)
-    return (later & (left | waiting)).fillna(False)
+def _standing(visits: pd.DataFrame, around: dict[str, Surroundings], days: Calendar) -> pd.Series:
+    """Return whether dead stems of an earlier visit stand where a visit goes.
+
+    From the first visit that kills stems standing, until they are felled or the species that
+    stands longest in the strip has come down.
+    """
+    place = {name: at for at, name in enumerate(days.names)}
+    date = visits["year"] * len(days.names) + visits["season"].map(place)
+    killed = visits["job"].isin(KILLED_STANDING)
+    began = visits["option_id"].map(date[killed].groupby(visits["option_id"]).min())
+    felled = visits["job"] == "fell_dead"
+    down = visits["option_id"].map(date[felled].groupby(visits["option_id"]).max())
+    stand = visits["strip_id"].map({name: one.stand_years for name, one in around.items()})
+    until = down.where(down.notna(), began + stand * len(days.names))
+    return ((date > began) & (date <= until)).fillna(False)

@@ -14,8 +14,9 @@ import pandas as pd
 from clearing import records, report
 from clearing.errors import InputError
 from clearing.files.photo import open_photo
-from clearing.property import Results
-from clearing.tables import check, column_file
+from clearing.property import Property, Results
+from clearing.rates import for_settings
+from clearing.tables import check, column_file, name_list
 from clearing.units import volume_l
 
 SAMPLE = "sourwood_hollow"
@@ -156,22 +157,23 @@ def start_property(folder: str | Path, settings: str, photo: Path | None) -> Non
     write_whole(home / "property.toml", settings)
 
 
-def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object]) -> str:
+def add_record(folder: str | Path, place: Property, given: dict[str, object]) -> str:
     """Return the number of the row that was added to records.csv.
 
     Parameters
     ----------
     folder : path
         The property's folder.
-    rows : DataFrame
-        The log as read.
+    place : Property
+        As read: its log, products and ground.
     given : dict
         date, strip, job, people, hours, herbicide, product, applied_by, replaces, notes.
 
     Raises
     ------
     InputError
-        The row is none that could be read again: the product is no volume, the date no day.
+        The row is none that could be read again (the product is no volume, the date no day), or
+        its strip, herbicide or the row that it replaces is none that is known.
 
     References
     ----------
@@ -184,16 +186,15 @@ def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object])
     values = dict(given)
     values["strip_id"] = values.pop("strip", "")
     product = values.pop("product", None)
+    problems = []
     if product:
         try:
             values["product_l"] = round(volume_l(str(product)), 6)
         except ValueError as wrong:
-            raise InputError([f"records: {wrong}"], "records.csv") from wrong
+            problems.append(f"records: {wrong}")
     header = [*header, *(name for name in values if name in described and name not in header)]
-    row = records.new_row(header, rows, values)
-    problems = check(pd.DataFrame([row]), "records")[1]
-    if row.get("replaces") and row["replaces"] not in set(rows["record_id"].astype(str)):
-        problems.append(f"records: 'replaces' is {row['replaces']!r}; no row has this number")
+    row = records.new_row(header, place.records, values)
+    problems += check(pd.DataFrame([row]), "records")[1] + _unknown(row, place, bool(product))
     if problems:
         raise InputError(problems, "records.csv")
     old = list(csv.DictReader(io.StringIO(text))) if text else []
@@ -203,6 +204,22 @@ def add_record(folder: str | Path, rows: pd.DataFrame, given: dict[str, object])
     writer.writerows([*old, row])
     write_whole(path, stream.getvalue())
     return row["record_id"]
+
+
+def _unknown(row: dict[str, str], place: Property, with_product: bool) -> list[str]:
+    """Return which strip, herbicide or earlier row of a new row is none that is known."""
+    rates = for_settings(place.settings)
+    where = records.place_problem(row["strip_id"], records.known_places(place, rates))
+    words = row.get("herbicide", "")
+    what = records.herbicide_problem(words, rates) if words or with_product else ""
+    problems = [f"records: 'strip': {where}"] if where else []
+    problems += [f"records: 'herbicide': {what}"] if what else []
+    numbers = place.records["record_id"].astype(str).tolist()
+    gone = row.get("replaces", "")
+    if gone and gone not in numbers:
+        there = f"there are {name_list(numbers)}" if numbers else "there is none yet"
+        problems.append(f"records: 'replaces' is {gone!r}; no row has this number ({there})")
+    return problems
 
 
 def planned_visits(folder: str | Path, logged: pd.DataFrame, hours: float) -> list[dict[str, str]]:

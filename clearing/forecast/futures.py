@@ -123,7 +123,7 @@ def _cases(
         ignore_index=True,
     )
     cases = cases.merge(strips[["strip_id", "block_id", "area_ha"]], on="strip_id")
-    return cases.merge(blocks[["block_id", "goal", "ready_year"]], on="block_id")
+    return cases.merge(blocks[["block_id", "goal", "ready_year", "tops"]], on="block_id")
 
 
 def _species_cases(base: pd.DataFrame, grown: pd.DataFrame, species: str, rates: Rates) -> Cases:
@@ -247,10 +247,15 @@ def _stands(base: pd.DataFrame) -> np.ndarray:
 
 
 def _mowable(year: int, base: pd.DataFrame, runs: dict[str, tuple[Vital, Cases]]) -> np.ndarray:
-    """Return whether each case can be mowed: cut flush the year after, hacked when it is soft."""
+    """Return whether each case can be mowed.
+
+    Cut flush the year after, or when the tops that were left are gone; hacked when it is soft.
+    """
     soft = max(vital.mow_after_years for vital, _ in runs.values())
     method = base["method"]
-    wait = np.where(method.isin(["hack_and_leave", "split", "basal_bark"]), soft, 1.0)
+    gone = max(vital.tops_gone_years for vital, _ in runs.values())
+    wait = np.where((base["tops"] == "leave") & (method == "cut_and_spray"), gone, 1.0)
+    wait = np.where(method.isin(["hack_and_leave", "split", "basal_bark"]), soft, wait)
     wait = np.where(method == "hack_then_fell", 2.0, wait)
     ready = year >= base["ready_year"].to_numpy()
     goal = base["goal"].isin(MOWN_GOALS).to_numpy()

@@ -33,6 +33,7 @@ class Vital:
     bank_years: float
     mow_after_years: float
     stand_years: float
+    tops_gone_years: float
 
 
 def vital_rates(species: str, rates: Rates) -> Vital:
@@ -75,6 +76,7 @@ def vital_rates(species: str, rates: Rates) -> Vital:
         bank_years=value("seed_bank_years"),
         mow_after_years=value("mow_after_years"),
         stand_years=value("stand_years"),
+        tops_gone_years=value("tops_gone_years"),
     )
 
 

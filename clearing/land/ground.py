@@ -22,6 +22,7 @@ DEFAULTS = {
     "wet": "dry",
     "stock": "none",
     "hay": False,
+    "tops": "",
     "priority": 3,
     "density_guess": "",
 }

@@ -5,6 +5,8 @@ from dataclasses import replace
 import pandas as pd
 
 from clearing.rates import APPLIED, Rates
+from clearing.records.herbicides import products_meant, unknown_herbicides
+from clearing.tables import cell_text
 
 
 def in_force(records: pd.DataFrame) -> pd.DataFrame:
@@ -19,8 +21,31 @@ def in_force(records: pd.DataFrame) -> pd.DataFrame:
     ----------
     own reasoning
     """
-    replaced = set(records["replaces"].dropna().astype(str))
-    return records[~records["record_id"].astype(str).isin(replaced)].reset_index(drop=True)
+    replaced: set[str] = set()
+    kept = []
+    for row_id, gone in zip(records["record_id"][::-1], records["replaces"][::-1], strict=True):
+        kept.append(cell_text(row_id) not in replaced)
+        replaced |= {cell_text(gone)} - {""}
+    return records[pd.Series(kept[::-1], index=records.index, dtype=bool)].reset_index(drop=True)
+
+
+def lost_corrections(records: pd.DataFrame) -> list[str]:
+    """Return a sentence for each row that replaces none of the rows before it.
+
+    References
+    ----------
+    own reasoning
+    """
+    ids, told = [], []
+    for row in records.to_dict("records"):
+        own, wanted = cell_text(row["record_id"]), cell_text(row["replaces"])
+        if wanted and wanted not in ids:
+            told.append(
+                f"records.csv row {own}: 'replaces' is {wanted!r} and no row before it has this "
+                "number, so it replaces nothing"
+            )
+        ids.append(own)
+    return told
 
 
 def new_row(header: list[str], records: pd.DataFrame, given: dict[str, object]) -> dict[str, str]:
@@ -50,28 +75,33 @@ def new_row(header: list[str], records: pd.DataFrame, given: dict[str, object]) 
 def sharpen(rates: Rates, records: pd.DataFrame) -> tuple[Rates, tuple[str, ...]]:
     """Return the rates that lie ahead, and what the report must say of the log.
 
-    What the log says was put out counts against the label's sums of its year. The log does not yet
-    change the handbook's paces and kills; the note says so.
+    What the log says was put out counts against the label's sums of its year. Told, too, are rows
+    whose herbicide is none of the products in use, and rows that replace nothing. The log does not
+    yet change the handbook's paces and kills; the note says so.
 
     References
     ----------
     own reasoning
     """
-    rows = len(in_force(records))
-    if not rows:
+    force = in_force(records)
+    if not len(force):
         return rates, ()
+    one = len(force) == 1
     note = (
-        f"{rows} rows of records.csv are kept as the record and what they say was put out counts "
-        "against the label's sums of its year; the plan does not yet learn paces and kills from "
-        "them"
+        f"{len(force)} row{' of records.csv is' if one else 's of records.csv are'} kept as the "
+        f"record and what {'it says' if one else 'they say'} was put out counts against the "
+        "label's sums of its year; the plan does not yet learn paces and kills from "
+        f"{'it' if one else 'them'}"
     )
-    return replace(rates, applied=applied(records)), (note,)
+    told = (note, *lost_corrections(records), *unknown_herbicides(force, rates))
+    return replace(rates, applied=applied(records, rates)), told
 
 
-def applied(records: pd.DataFrame) -> pd.DataFrame:
-    """Return what the log says was put out: place, year, herbicide, product [l].
+def applied(records: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+    """Return what the log says was put out: place, year, herbicide (product in use), product [l].
 
-    A row without an amount or a herbicide counts as nothing, since nobody knows what it was.
+    A row without an amount, or with a herbicide that is none of the products in use, counts as
+    nothing, since nobody knows what it was.
 
     References
     ----------
@@ -79,11 +109,12 @@ def applied(records: pd.DataFrame) -> pd.DataFrame:
     """
     force = in_force(records)
     year = pd.to_datetime(force["date"]).dt.year
+    meant = [products_meant(cell_text(words), rates) for words in force["herbicide"]]
     table = pd.DataFrame(
         {
             "place": force["strip_id"].astype(str),
             "year": year.astype(int),
-            "herbicide": force["herbicide"].fillna("").astype(str),
+            "herbicide": [names[0] if len(names) == 1 else "" for names in meant],
             "product_l": force["product_l"].astype(float),
         }
     )

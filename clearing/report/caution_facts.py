@@ -6,8 +6,8 @@ from typing import Any
 import pandas as pd
 
 from clearing import treatment
-from clearing.allometry import genus_of
 from clearing.property import Results
+from clearing.rates import Figure
 from clearing.report import names, words
 from clearing.report.facts import Caution
 from clearing.sources import source_rows
@@ -39,8 +39,8 @@ class CautionWords:
         self.blocks = {str(row["block_id"]): row for row in results.blocks.to_dict("records")}
         self.heights = _tallest(results.stocking)
         self.near = _near_words(results.nearby, self.us)
-        self.graft = _graft_words(results)
-        self.poison = _poison_words(results)
+        self.around = treatment.surroundings(results.methods, results.nearby, results.rates)
+        self.last = _last_products(results.plan.visits)
         self.starts = _starts(results)
         keys = sorted({str(row["source"]) for row in self.rows.values()})
         self.titles = {row["key"]: _short(row) for row in source_rows(keys).to_dict("records")}
@@ -57,7 +57,7 @@ class CautionWords:
             return Caution(key, key.replace("_", " "), general=False, source="")
         source = self.titles.get(str(row["source"]), "")
         where = f"{source}: {row['locator']}" if source else str(row["locator"])
-        text = treatment.caution_text(row, facts)
+        text = treatment.caution_text(row, facts, self.us)
         general = key in ON_EVERY_VISIT
         return Caution(key, text, general=general, source=where, order=self.order[key])
 
@@ -66,23 +66,26 @@ class CautionWords:
         strip, block = str(visit["strip_id"]), str(visit["block_id"])
         height = self.heights.get(block, 0.0)
         lengths = self.rates.figure("any", "lengths_away").value
-        stand = self.rates.figure("any", "stand_years").value
+        around = self.around.get(strip, treatment.Surroundings())
         start = self.starts.get(str(visit["option_id"]))
         nearby = self.rates.figure("zone", "nearby_m").value
         return {
             "far": words.length(lengths * height, self.us) if height > 0 else "",
             "branch_years": f"{self.rates.figure('any', 'branch_fall_years').value:g}",
-            "stand_until": f"{start + stand:.0f}" if start is not None else "",
+            "stand_until": f"{start + around.stand_years:.0f}" if start is not None else "",
             "near": self.near.get((strip, NEAR), ""),
             "wet": self.near.get((strip, WET), ""),
             "nearby": words.length(nearby, self.us),
-            "genus": self.graft.get(strip, ""),
-            "poison": self.poison,
+            "genus": words.listed(list(around.graft)),
+            "poison": words.listed([names.species_name(name) for name in around.poison]),
         } | self._product(visit, block)
 
     def _product(self, visit: Mapping[str, Any], block: str) -> dict[str, str]:
         """Return the words of a visit's product: name, re-entry, wind, heat, rain, waits."""
-        known = self.products.get(str(visit["herbicide"] or ""))
+        used = str(visit["herbicide"] or "")
+        if visit["job"] == "seed":  # new grass waits for what was sprayed last
+            used = self.last.get((str(visit["option_id"]), int(visit["year"])), "")
+        known = self.products.get(used)
         if known is None or not known.key:
             return {}
         figure, name = self.rates.figure, names.herbicide_name(known.name)
@@ -93,10 +96,12 @@ class CautionWords:
             "rei": f"{figure(known.key, 'rei_hours').value:g}",
             "wind": _wind(low, high, self.us),
             "heat": _heat(figure(known.key, "max_temp_f").value, self.us),
+            "heat_from": _seen(figure(known.key, "max_temp_f")),
+            "soil_from": _seen(figure(known.key, "soil_active")),
             "rain": f"{figure(known.key, 'rain_free_h').value:g}",
             "stump_minutes": f"{figure(known.key, 'stump_minutes').value:g}",
-            "stock_wait": wait.stock.clause.replace(known.name, name),
-            "hay_wait": wait.hay.clause.replace(known.name, name),
+            "stock_wait": wait.stock.clause.replace(known.name, name) if wait.stock.days else "",
+            "hay_wait": wait.hay.clause.replace(known.name, name) if wait.hay.days else "",
             "reseed_wait": wait.reseed.clause.replace(known.name, name),
         }
 
@@ -119,24 +124,28 @@ def _near_words(nearby: pd.DataFrame, us: bool) -> dict[tuple[str, tuple[str, ..
     return out
 
 
-def _graft_words(results: Results) -> dict[str, str]:
-    """Return the trees that stay and share a genus with what is treated, by strip, in words."""
-    if not len(results.nearby):
-        return {}
-    targets = {genus_of(name, results.rates) for name in results.property.settings.targets} - {""}
-    trees = results.nearby[results.nearby["kind"] == "keep_tree"]
-    out: dict[str, list[str]] = {}
-    for row in trees.itertuples():
-        if genus_of(str(row.species), results.rates) in targets:
-            out.setdefault(str(row.strip_id), []).append(names.species_name(str(row.species)))
-    return {strip: words.listed(sorted(set(own))) for strip, own in out.items()}
+def _last_products(visits: pd.DataFrame) -> dict[tuple[str, int], str]:
+    """Return the product sprayed last before the end of each year, by option and year."""
+    out: dict[tuple[str, int], str] = {}
+    if not len(visits):
+        return out
+    sprayed = visits[visits["herbicide"] != ""].sort_values("year", kind="stable")
+    years = range(int(visits["year"].min()), int(visits["year"].max()) + 1)
+    for option, rows in sprayed.groupby("option_id"):
+        for year in years:
+            before = rows[rows["year"] <= year]["herbicide"]
+            if len(before):
+                out[(str(option), year)] = str(before.iloc[-1])
+    return out
 
 
-def _poison_words(results: Results) -> str:
-    """Return the species to be treated whose leaves are said to poison animals."""
-    targets = sorted(results.property.settings.targets)
-    bad = [t for t in targets if results.rates.figure(t, "wilted_leaves_poison").value > 0]
-    return words.listed([names.species_name(name) for name in bad])
+def _seen(figure: Figure) -> str:
+    """Return how a figure is known, in words."""
+    return {
+        "read": "read in print",
+        "memory": "from memory, your label decides",
+        "assumed": "assumed, your label decides",
+    }.get(figure.seen, figure.seen)
 
 
 def _starts(results: Results) -> dict[str, int]:

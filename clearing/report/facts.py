@@ -86,6 +86,8 @@ class VisitFacts:
         metadata=about("Mix and product in words, or what to confirm first, or blank")
     )
     cost: Amount = field(metadata=about("Cash cost in its year's dollars"))
+    percent: float = field(metadata=about("Product in the mix in percent; 0 without product"))
+    carrier: str = field(metadata=about("What the product is mixed into, in words or blank"))
     parts: str = field(metadata=about("What the hours and the cost are made of, in words"))
     rounds: str = field(metadata=about("How a day of felling and wetting goes, in words or blank"))
     waits: str = field(metadata=about("How long stock and hay wait after it, in words or blank"))

@@ -108,6 +108,8 @@ def _visit(
     ready = not herbicide or confirmed.get(herbicide, False)
     mix = _volume(row, "mix", us) if ready else None
     product = _volume(row, "product", us) if ready else None
+    percent = 100.0 * row["product_l"] / row["mix_l"] if row["mix_l"] > 0 else 0.0
+    carrier = _carrier(row, rates)
     return VisitFacts(
         visit_id=str(row["visit_id"]),
         strip_id=str(row["strip_id"]),
@@ -128,8 +130,10 @@ def _visit(
         else "",
         mix=mix,
         product=product,
-        mix_words=_mix_words(herbicide, mix, product),
+        mix_words=_mix_words(herbicide, mix, product, strength_words(percent, carrier)),
         cost=words.cost(row["cost"], row["cost_low"], row["cost_high"]),
+        percent=percent,
+        carrier=carrier,
         parts=_parts(row),
         rounds=batch_words(row, rates, settings) if ready else "",
         waits=_waits(row),
@@ -154,6 +158,7 @@ MONEY = {
     "machine_cost": "machines and fuel",
     "other_cost": "seed and contractors",
 }
+UNDILUTED = 99.5  # percent from which a mix is told as undiluted; own choice
 SMALL_PART = 0.05  # a part under this share of the whole is not told; own choice
 SMALL_HOURS = 0.25  # nor one under a quarter of an hour; own choice
 
@@ -193,11 +198,43 @@ def _volume(row: dict[str, Any], what: str, us: bool) -> words.Amount | None:
     return words.volume(three, us) if three[0] > 0 else None
 
 
-def _mix_words(herbicide: str, mix: words.Amount | None, product: words.Amount | None) -> str:
+def strength_words(percent: float, carrier: str) -> str:
+    """Return a strength and what carries it, such as 20 % in oil; blank without product.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> strength_words(50.0, "water"), strength_words(100.0, "water with 0.5 % surfactant")
+    ('50 % in water', 'undiluted')
+    """
+    if percent <= 0:
+        return ""
+    if percent >= UNDILUTED:
+        return "undiluted"
+    return f"{words.said(percent)} % in {carrier or 'water'}"
+
+
+def _carrier(row: dict[str, Any], rates: Rates) -> str:
+    """Return what the recipe of a visit is mixed into, and its surfactant; water if not said."""
+    recipes = rates.recipes[rates.recipes["recipe_id"] == blank(row["recipe_id"])]
+    if not len(recipes):
+        return ""
+    recipe = recipes.iloc[0]
+    carrier = "oil" if recipe["carrier"] == "oil" else "water"
+    surfactant = float(recipe["surfactant_percent"])
+    return carrier + (f" with {surfactant:g} % surfactant" if surfactant > 0 else "")
+
+
+def _mix_words(
+    herbicide: str, mix: words.Amount | None, product: words.Amount | None, strength: str
+) -> str:
     """Return mix and product of a visit in one sentence, or what to confirm first."""
     if not herbicide:
         return ""
     name = names.herbicide_name(herbicide)
     if mix is None or product is None:
         return f"{words.sentence(name)}: {UNCONFIRMED}."
-    return f"{words.sentence(mix.words)} of mix, with {product.short} of {name} in it."
+    return f"{words.sentence(mix.words)} of mix, with {product.short} of {name} in it: {strength}."

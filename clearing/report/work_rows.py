@@ -5,6 +5,7 @@ from typing import Any
 from clearing.report.caution_facts import ON_EVERY_VISIT
 from clearing.report.facts import Caution, StripFacts, VisitFacts
 from clearing.report.strip_facts import total_hours
+from clearing.report.visit_facts import strength_words
 from clearing.report.words import listed, sentence, volume
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
@@ -24,7 +25,8 @@ def work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
     groups: dict[tuple[object, ...], list[VisitFacts]] = {}
     for visit in visits:
         year = 0 if visit.job_key in REPEATED else visit.year
-        key = (year, visit.season_key, visit.job_key, visit.herbicide)
+        strength = "" if visit.job_key in REPEATED else strength_words(visit.percent, visit.carrier)
+        key = (year, visit.season_key, visit.job_key, visit.herbicide, strength)
         groups.setdefault(key, []).append(visit)
     ordered = sorted(groups.values(), key=lambda own: min(visit.year for visit in own))
     return [
@@ -139,11 +141,18 @@ def mix_of(visits: list[VisitFacts], us: bool) -> str:
     if not all(visit.confirmed for visit in visits):
         return f": {herbicide}, confirm the label first"
     mix, product = (_volume(visits, what, us) for what in ("mix", "product"))
-    return f": {mix} of mix with {product} of {herbicide}"
+    both = [sum(_litres(visits, what)) for what in ("product", "mix")]
+    strength = strength_words(100.0 * both[0] / both[1], visits[0].carrier) if both[1] > 0 else ""
+    return f": {mix} of mix with {product} of {herbicide} ({strength})"
+
+
+def _litres(visits: list[VisitFacts], what: str) -> list[float]:
+    """Return the mix or product of each visit [l]."""
+    amounts = [getattr(visit, what) for visit in visits]
+    return [one.value * LITRES[one.unit] for one in amounts if one is not None]
 
 
 def _volume(visits: list[VisitFacts], what: str, us: bool) -> str:
     """Return the mix or product of several visits in words."""
-    amounts = [getattr(visit, what) for visit in visits]
-    litres = sum(one.value * LITRES[one.unit] for one in amounts if one is not None)
+    litres = sum(_litres(visits, what))
     return volume((litres, litres, litres), us).short

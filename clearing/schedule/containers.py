@@ -2,8 +2,14 @@
 
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 
-LESS = 20  # how many fewer of a size than would do alone are tried; own choice, far beyond need
+from clearing.units import L_PER_FLOZ
+
+CELLS = 500_000  # steps of the smallest unit that are looked at; own choice, far beyond need
+CENTS = 10_000  # prices are compared to a hundredth of a cent
+NEAR = 1e-6  # share by which a size may miss a whole number of units
+SLACK_L = 1e-9
 Lot = tuple[int, float]  # year bought, litres left
 
 
@@ -13,8 +19,12 @@ def cheapest_mix(
     """Return how many containers of each size cover a need for the least money.
 
     Of mixes that cost the same the one with the least product, then with the fewest containers.
-    Each size is tried from as many as would do alone downwards, the cheapest a litre first, until
-    what remains cannot get cheaper.
+    A dynamic programme over the smallest unit that all sizes are multiples of (of a fluid ounce or
+    a millilitre; other sizes count as the whole millilitres in them), exact to that unit. Of a
+    large need only the part is looked at that can be better in other sizes than in the cheapest a
+    litre: k of a size s hold what j of the cheapest c hold when k s = j c, and cost no less, so
+    fewer than k of it are ever bought. That part is capped at CELLS units, which odd sizes alone
+    reach, and only where a need is as large.
 
     Parameters
     ----------
@@ -39,47 +49,51 @@ def cheapest_mix(
     """
     if not sizes_l or min(sizes_l) <= 0 or len(sizes_l) != len(prices):
         raise ValueError("containers need sizes over 0, and a price for each")
-    order = sorted(range(len(sizes_l)), key=lambda i: (prices[i] / sizes_l[i], -sizes_l[i]))
-    offers = [(sizes_l[i], prices[i]) for i in order]
-    best = _search(max(need_l, 0.0), offers, (math.inf, math.inf, math.inf), (0.0, 0.0, 0))
-    counts = [0] * len(order)
-    for place, count in zip(order, best[1], strict=True):
-        counts[place] = count
+    unit_l, units = _whole_units(sizes_l)
+    need = max(math.ceil((need_l - SLACK_L) / unit_l - SLACK_L), 0)
+    cents = [round(price * CENTS) for price in prices]
+    cheapest = min(range(len(units)), key=lambda i: (Fraction(cents[i], units[i]), -units[i]))
+    base = units[cheapest]
+    others = sum((base // math.gcd(base, size) - 1) * size for size in units if size != base)
+    sure = max(need - min(others, CELLS), 0) // base  # of the cheapest a litre, whatever the rest
+    counts = _least(need - sure * base, units, cents)
+    counts[cheapest] += sure
     return tuple(counts)
 
 
-Score = tuple[float, float, float]  # dollars, litres, containers
-
-
-def _search(
-    need_l: float, offers: list[tuple[float, float]], bar: Score, spent: Score
-) -> tuple[Score, list[int]]:
-    """Return the best score under a bar for the rest of a need, and its counts."""
-    size, price = offers[0]
-    alone = max(math.ceil(need_l / size - 1e-9), 0)
-    last = len(offers) == 1
-    best: tuple[Score, list[int]] = (bar, [0] * len(offers))
-    for count in range(alone, -1 if not last else alone - 1, -1):
-        if alone - count > LESS:
+def _whole_units(sizes_l: Sequence[float]) -> tuple[float, list[int]]:
+    """Return the largest unit that all sizes are whole multiples of [l], and how many of it."""
+    for unit_l in (L_PER_FLOZ, 0.001):
+        whole = [round(size / unit_l) for size in sizes_l]
+        if all(
+            count and abs(size / unit_l - count) <= NEAR * count
+            for count, size in zip(whole, sizes_l, strict=True)
+        ):
             break
-        there = (spent[0] + count * price, spent[1] + count * size, spent[2] + count)
-        rest = need_l - count * size
-        if rest <= 1e-9 * max(need_l, 1.0):
-            score, counts = _rounded(there), [count] + [0] * (len(offers) - 1)
-        else:
-            next_size, next_price = offers[1]
-            if there[0] + rest / next_size * next_price > best[0][0] + 1e-9:
-                break
-            score, more = _search(rest, offers[1:], best[0], there)
-            counts = [count, *more]
-        if score < best[0]:
-            best = (score, counts)
-    return best
+    else:
+        whole = [max(math.floor(size / unit_l + NEAR), 1) for size in sizes_l]
+    common = math.gcd(*whole)
+    return unit_l * common, [count // common for count in whole]
 
 
-def _rounded(score: Score) -> Score:
-    """Return a score whose even parts are even."""
-    return round(score[0], 6), round(score[1], 6), score[2]
+def _least(need: int, units: list[int], cents: list[int]) -> list[int]:
+    """Return the counts that cover a need in units with the least cost, product and number."""
+    best = [(0, 0, 0)] * (need + 1)
+    taken = [0] * (need + 1)
+    kinds = list(enumerate(zip(units, cents, strict=True)))
+    for covered in range(1, need + 1):
+        score: tuple[int, int, int] | None = None
+        for kind, (size, price) in kinds:
+            before = best[covered - size] if covered > size else (0, 0, 0)
+            found = (before[0] + price, before[1] + size, before[2] + 1)
+            if score is None or found < score:
+                score, taken[covered] = found, kind
+        best[covered] = score or (0, 0, 0)
+    counts = [0] * len(units)
+    while need > 0:
+        counts[taken[need]] += 1
+        need -= units[taken[need]]
+    return counts
 
 
 def usable(lots: list[Lot], year: int, shelf_years: float) -> tuple[list[Lot], float]:

@@ -1,6 +1,7 @@
 """What to buy each year, in the containers on sale, after what is on hand."""
 
 import math
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -8,13 +9,38 @@ from clearing.property import OwnProduct, Settings
 from clearing.rates import Rates
 from clearing.schedule.containers import Lot, cheapest_mix, take, usable
 from clearing.treatment.products import handbook_key
-from clearing.units import L_PER_GAL
+from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 COLUMNS = [
     "year", "herbicide", "product_l", "product_high_l", "on_hand_l", "container_l", "containers",
     "containers_ready", "cost", "buy", "buy_ready", "expired_l", "left_l", "spoils",
 ]  # fmt: skip
-SHELF = "shelf_years"
+SHELF, PRICE = "shelf_years", "price_per_l"
+NOT_KNOWN = "containers not known"
+SMALL_L = 1e-6
+
+
+@dataclass(frozen=True)
+class _Offer:
+    """What is on sale: sizes [l] (none = not known), their prices, and about what a litre costs."""
+
+    sizes: list[float]
+    prices: list[float]
+    about_per_l: float | None
+
+
+@dataclass(frozen=True)
+class _Buy:
+    """What is bought at once: counts of each size, or litres alone where sizes are not known."""
+
+    counts: tuple[int, ...]
+    litres: float
+    cost: float
+
+    @property
+    def number(self) -> int:
+        """Return the containers; a purchase without known containers is one."""
+        return sum(self.counts) if self.counts else int(self.litres > 0)
 
 
 def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
@@ -22,14 +48,17 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
 
     What is left of one year serves the next for as long as the product keeps; the mix of
     containers is the one that costs least for the year's need. Ready for is what is planned on and
-    the cheapest that would have to be added.
+    the cheapest that would have to be added. Where the owner names no container, the need itself is
+    bought (one purchase of so many litres); where no price, the handbook's figure for a litre
+    counts, and the words say about.
 
     Parameters
     ----------
     visits : DataFrame
         Chosen visits inside the horizon.
     rates : Rates
-        Products with container sizes, prices and what is on hand; the figure ``shelf_years``.
+        Products with container sizes, prices and what is on hand; the figures ``shelf_years`` and
+        ``price_per_l``.
     settings : Settings
         Years and the owner's units.
 
@@ -59,7 +88,8 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
         ]
         product = products.get(herbicide)
         keeps = shelf_years(str(herbicide), product, rates)
-        rows += _years_of(str(herbicide), product, years, keeps, settings)
+        offer = _offer(str(herbicide), product, rates)
+        rows += _years_of((str(herbicide), product, offer), years, keeps, settings)
     frame = pd.DataFrame(rows, columns=COLUMNS)
     return frame.sort_values(["year", "herbicide"], ignore_index=True)
 
@@ -73,69 +103,100 @@ def shelf_years(herbicide: str, product: OwnProduct | None, rates: Rates) -> flo
     """
     if product is not None and product.shelf_years is not None:
         return product.shelf_years
-    key = (handbook_key(product, rates) if product else "") or herbicide
     try:
-        return rates.figure(key, SHELF).value
+        return rates.figure(_key(herbicide, product, rates), SHELF).value
     except KeyError:
         return math.inf
 
 
 def _years_of(
-    herbicide: str,
-    product: OwnProduct | None,
+    bought: tuple[str, OwnProduct | None, _Offer],
     years: list[tuple[int, float, float]],
     keeps: float,
     settings: Settings,
 ) -> list[tuple[object, ...]]:
     """Return the rows of one herbicide; what is on hand counts as bought in the first year."""
-    sizes, prices = _offers(product)
+    herbicide, product, offer = bought
     lots: list[Lot] = [(settings.first_year, product.on_hand_l)] if product else []
     rows: list[tuple[object, ...]] = []
     for year, wanted, ready in years:
         lots, expired = usable(lots, year, keeps)
         stock = sum(litres for _, litres in lots)
-        plan = cheapest_mix(wanted - stock, sizes, prices)
-        bought = _litres(plan, sizes)
-        more = cheapest_mix(ready - stock - bought, sizes, prices)
-        both = tuple(one + two for one, two in zip(plan, more, strict=True))
-        lots = take([*lots, (year, bought)], wanted)
-        shown = plan if bought else both
+        plan = _buy(wanted - stock, offer)
+        more = _buy(ready - stock - plan.litres, offer)
+        both = _Buy(
+            tuple(one + two for one, two in zip(plan.counts, more.counts, strict=True)),
+            plan.litres + more.litres, plan.cost + more.cost,
+        )  # fmt: skip
+        number = plan.number + more.number
+        lots = take([*lots, (year, plan.litres)], wanted)
+        shown, count = (plan, plan.number) if plan.number else (both, number)
         rows.append((
             year, herbicide, wanted, ready, stock,
-            _litres(shown, sizes) / sum(shown) if sum(shown) else min(sizes),
-            sum(plan), sum(both), sum(n * price for n, price in zip(plan, prices, strict=True)),
-            _words(plan, sizes, settings.us), _words(both, sizes, settings.us), expired,
-            sum(litres for _, litres in lots), _spoils(expired, keeps, settings.us),
+            shown.litres / count if count else min(offer.sizes, default=math.nan),
+            plan.number, number, plan.cost, _words(plan, offer, settings.us),
+            _words(both, offer, settings.us), expired, sum(litres for _, litres in lots),
+            _spoils(expired, keeps, settings.us),
         ))  # fmt: skip
     return rows
 
 
-def _offers(product: OwnProduct | None) -> tuple[list[float], list[float]]:
-    """Return sizes [l] and prices on sale; a litre without a price where nobody named any."""
-    if product is None or not product.container_l:
-        return [1.0], [0.0]
-    prices = product.price or (0.0,) * len(product.container_l)
-    pairs = list(zip(product.container_l, prices, strict=False))
-    return [size for size, _ in pairs], [price for _, price in pairs]
+def _offer(herbicide: str, product: OwnProduct | None, rates: Rates) -> _Offer:
+    """Return what is on sale; by the handbook's price of a litre where the owner named none."""
+    sizes = list(product.container_l) if product else []
+    prices = list(product.price)[: len(sizes)] if product else []
+    if prices:
+        return _Offer(sizes[: len(prices)], prices, None)
+    about = rates.figure(_key(herbicide, product, rates), PRICE).value
+    return _Offer(sizes, [about * size for size in sizes], about)
 
 
-def _litres(counts: tuple[int, ...], sizes: list[float]) -> float:
-    return sum(count * size for count, size in zip(counts, sizes, strict=True))
+def _buy(need_l: float, offer: _Offer) -> _Buy:
+    """Return what covers a need: the cheapest containers, or the need itself."""
+    if not offer.sizes:
+        litres = max(need_l, 0.0) if need_l > SMALL_L else 0.0
+        return _Buy((), litres, litres * (offer.about_per_l or 0.0))
+    counts = cheapest_mix(need_l, offer.sizes, offer.prices)
+    return _Buy(
+        counts,
+        sum(count * size for count, size in zip(counts, offer.sizes, strict=True)),
+        sum(count * price for count, price in zip(counts, offer.prices, strict=True)),
+    )
 
 
-def _words(counts: tuple[int, ...], sizes: list[float], us: bool) -> str:
-    """Return containers such as 2 x 2.5 gal + 1 x 1 gal, the largest first; blank for none."""
+def _key(herbicide: str, product: OwnProduct | None, rates: Rates) -> str:
+    """Return the handbook's product that a herbicide is, or its own name."""
+    return (handbook_key(product, rates) if product else "") or herbicide
+
+
+def _words(buy: _Buy, offer: _Offer, us: bool) -> str:
+    """Return what to buy, such as 2 x 2.5 gal + 1 x 1 gal, the largest first; blank for none."""
+    if not buy.number:
+        return ""
     unit, litres = ("gal", L_PER_GAL) if us else ("L", 1.0)
-    pairs = sorted(zip(sizes, counts, strict=True), reverse=True)
-    return " + ".join(f"{count} x {size / litres:.3g} {unit}" for size, count in pairs if count)
+    pairs = sorted(zip(offer.sizes, buy.counts, strict=bool(offer.sizes)), reverse=True)
+    said = " + ".join(f"{count} x {size / litres:.3g} {unit}" for size, count in pairs if count)
+    if not offer.sizes:
+        said = f"{_volume(buy.litres, us)}, {NOT_KNOWN}"
+    if offer.about_per_l is None:
+        return said
+    each = offer.about_per_l * litres
+    return f"{said}, about ${each:,.2g} a {'gallon' if us else 'litre'}"
+
+
+def _volume(litres: float, us: bool) -> str:
+    """Return a volume in the unit that suits its size, with two digits."""
+    if us:
+        small = litres < L_PER_GAL / 4
+        return f"{litres / L_PER_FLOZ:.2g} fl oz" if small else f"{litres / L_PER_GAL:.2g} gal"
+    return f"{litres * 1000:.2g} mL" if litres < 1 else f"{litres:.2g} L"
 
 
 def _spoils(expired_l: float, keeps: float, us: bool) -> str:
     """Return what has been kept too long in words; blank for none."""
-    if expired_l < 1e-6:
+    if expired_l < SMALL_L:
         return ""
-    much = f"{expired_l / L_PER_GAL:.2g} gal" if us else f"{expired_l:.2g} L"
     return (
-        f"{much} kept longer than {keeps:g} years: buy less at a time, and ask your county or "
+        f"{_volume(expired_l, us)} kept longer than {keeps:g} years: buy less at a time, and ask your county or "
         "state where to bring it"
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from clearing.treatment.batches import DayBatches, day_batches
     from clearing.treatment.cautions import (
+        Surroundings,
         caution_ids,
         caution_text,
         join_cautions,
@@ -16,17 +17,19 @@ if TYPE_CHECKING:
         visit_words,
     )
     from clearing.treatment.left import ground_left, left_lines
-    from clearing.treatment.limits import Limit, label_limits, to_confirm
+    from clearing.treatment.limits import Limit, acid_of, label_limits, to_confirm
     from clearing.treatment.methods import list_methods
     from clearing.treatment.mixing import mix_tank
     from clearing.treatment.products import Known, known_products
     from clearing.treatment.recipes import open_seasons
-    from clearing.treatment.waits import book_for, waits_of
+    from clearing.treatment.waits import book_for, label_wait, waits_of
 
 __all__ = [
     "DayBatches",
     "Known",
     "Limit",
+    "Surroundings",
+    "acid_of",
     "book_for",
     "caution_ids",
     "caution_text",
@@ -35,6 +38,7 @@ __all__ = [
     "join_cautions",
     "known_products",
     "label_limits",
+    "label_wait",
     "left_lines",
     "list_methods",
     "mix_tank",
@@ -49,6 +53,8 @@ _DOORS = {
     "DayBatches": "batches",
     "Known": "products",
     "Limit": "limits",
+    "Surroundings": "cautions",
+    "acid_of": "limits",
     "book_for": "waits",
     "caution_ids": "cautions",
     "caution_text": "cautions",
@@ -57,6 +63,7 @@ _DOORS = {
     "join_cautions": "cautions",
     "known_products": "products",
     "label_limits": "limits",
+    "label_wait": "waits",
     "left_lines": "left",
     "list_methods": "methods",
     "mix_tank": "mixing",

@@ -82,7 +82,7 @@ def product_in_tank_l(rate_l_ha: float, sprayed: float, tank_l: float) -> float:
     _over_nought(rate_l_ha, sprayed, tank_l)
     if rate_l_ha > sprayed * (1 + 1e-9):
         raise ValueError(
-            f"{_floz_acre(rate_l_ha)} of product do not go into {_floz_acre(sprayed)} of spray; "
+            f"{_on_ground(rate_l_ha)} of product do not go into {_on_ground(sprayed)} of spray; "
             "walk slower, take a larger tip, or check the rate on the label"
         )
     return rate_l_ha / sprayed * tank_l
@@ -131,8 +131,8 @@ def gallons_an_acre(l_ha: float) -> float:
     return l_ha * HA_PER_ACRE / L_PER_GAL
 
 
-def _floz_acre(l_ha: float) -> str:
-    return f"{l_ha * HA_PER_ACRE / L_PER_FLOZ:,.0f} fl oz an acre"
+def _on_ground(l_ha: float) -> str:
+    return f"{l_ha * HA_PER_ACRE / L_PER_FLOZ:,.0f} fl oz an acre ({l_ha:,.3g} L a hectare)"
 
 
 def _over_nought(*values: float) -> None:

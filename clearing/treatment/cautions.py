@@ -1,16 +1,23 @@
 """Put the cautions beside the work they belong to, from what is true of it."""
 
+import re
 import string
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
 
 from clearing.allometry import genus_of
 from clearing.rates import Rates
+from clearing.units import M_PER_FT, M_S_PER_MPH
 
+METRIC: dict[str, tuple[str, Callable[[float], float]]] = {
+    "ft": ("m", lambda feet: feet * M_PER_FT),
+    "mph": ("m/s", lambda mph: mph * M_S_PER_MPH),
+    "degrees F": ("degrees C", lambda degrees: (degrees - 32.0) / 1.8),
+}
+_MEASURE = re.compile(r"(\d+(?:\.\d+)?)(?: to (\d+(?:\.\d+)?))? (ft|mph|degrees F)\b")
 SPRAYED_LEAVES = ("foliar", "follow_up", "upkeep")
-LEFT_STANDING = ("hack_and_leave", "split", "basal_bark", "hack_then_fell")
 
 
 @dataclass(frozen=True)
@@ -27,12 +34,15 @@ class Surroundings:
         Genera that are treated and stand among the trees that stay.
     poison : tuple of str
         Species to be treated whose leaves are said to poison animals.
+    stand_years : float
+        Years for which dead stems of its species may stand, the longest of them [years].
     """
 
     flags: frozenset[str] = frozenset()
     near: frozenset[str] = frozenset()
     graft: tuple[str, ...] = ()
     poison: tuple[str, ...] = ()
+    stand_years: float = 0.0
 
 
 def caution_ids(words: Iterable[str], rates: Rates) -> str:
@@ -71,18 +81,16 @@ def join_cautions(parts: Iterable[str]) -> str:
 
 
 def surroundings(
-    methods: pd.DataFrame, nearby: pd.DataFrame, targets: Iterable[str], rates: Rates
+    methods: pd.DataFrame, nearby: pd.DataFrame, rates: Rates
 ) -> dict[str, Surroundings]:
     """Return what is true of each strip: flags of its zones, what lies near, roots, poison.
 
     Parameters
     ----------
     methods : DataFrame
-        As ``walk/methods``; the rows of not_now carry the zones' own cautions.
+        As ``walk/methods``; the rows of not_now carry the zones' own cautions and the species.
     nearby : DataFrame
         As ``walk/nearby``.
-    targets : iterable of str
-        The owner's species to clear.
     rates : Rates
         Names of genera, figures of species.
 
@@ -90,20 +98,22 @@ def surroundings(
     ----------
     ditomaso_kyser_2007 (roots), own reasoning
     """
-    species = sorted(targets)
-    poison = tuple(s for s in species if rates.figure(s, "wilted_leaves_poison").value > 0)
-    own = {genus_of(name, rates) for name in species} - {""}
     idle = methods[methods["method"] == "not_now"]
+    grows = idle[idle["stems_high"] > 0].groupby("strip_id")["species"].agg(set)
     flags = idle.groupby("strip_id")["cautions"].agg(lambda cells: " ".join(set(cells)))
     out = {}
     for strip_id, words in flags.items():
+        species = sorted(grows.get(strip_id, set()))
         rows = nearby[nearby["strip_id"] == strip_id]
         trees = {genus_of(str(name), rates) for name in rows["species"] if name}
+        own = {genus_of(name, rates) for name in species} - {""}
+        stand = [rates.figure(name, "stand_years").value for name in species]
         out[str(strip_id)] = Surroundings(
             frozenset(str(words).split()),
             frozenset(rows["kind"]) - {"keep_tree"},
             tuple(sorted(trees & own)),
-            poison,
+            tuple(s for s in species if rates.figure(s, "wilted_leaves_poison").value > 0),
+            max(stand, default=0.0),
         )
     return out
 
@@ -141,9 +151,12 @@ def visit_words(
         words += ["stock"] if grazed else []
         words += ["hay"] if block["hay"] in (True, "yes") else []
         words += ["paid"] if block["paid"] else []
-        words += ["season:summer"] if block["summer"] else []
         words += [f"near:{kind}" for kind in around.near & {"water", "well"}]
+    if job in SPRAYED_LEAVES and not sprayed and job != "foliar":
+        words.append("job:hand_work")
+    words += ["season:summer"] if block["summer"] else []
     if job in SPRAYED_LEAVES and sprayed:
+        words += ["spray:leaves", *(["spray:leaves_in_heat"] if block["summer"] else [])]
         words += [f"near:{kind}" for kind in around.near]
         words += [f"zone:{flag}" for flag in around.flags & {"water_edge", "dripline"}]
     if grazed and around.poison:
@@ -155,7 +168,7 @@ def visit_words(
     return words
 
 
-def caution_text(row: Mapping[str, str], facts: Mapping[str, str]) -> str:
+def caution_text(row: Mapping[str, str], facts: Mapping[str, str], us: bool = True) -> str:
     """Return a caution with the figures of the work in it, or its plain text where one is missing.
 
     Parameters
@@ -164,6 +177,9 @@ def caution_text(row: Mapping[str, str], facts: Mapping[str, str]) -> str:
         text, with_figures.
     facts : mapping
         Words for the places in ``with_figures``; a blank one counts as missing.
+    us : bool
+        Whether the owner speaks feet and miles; else lengths, wind and heat of the text are told
+        in metres, metres a second and degrees Celsius.
 
     References
     ----------
@@ -179,6 +195,29 @@ def caution_text(row: Mapping[str, str], facts: Mapping[str, str]) -> str:
     template = row.get("with_figures", "")
     names = [name for _, name, _, _ in string.Formatter().parse(template) if name]
     if not template or not all(facts.get(name) for name in names):
-        return row["text"]
-    filled = template.format_map(dict(facts))
+        return row["text"] if us else in_metric(row["text"])
+    plain = template if us else in_metric(template)
+    filled = plain.format_map(dict(facts))
     return filled[:1].upper() + filled[1:]
+
+
+def in_metric(text: str) -> str:
+    """Return a text with its feet, miles an hour and degrees Fahrenheit in metric, rounded.
+
+    References
+    ----------
+    nist_hb44
+
+    Examples
+    --------
+    >>> in_metric("at least 100 ft away, 2 to 10 mph, near 90 degrees F")
+    'at least 30 m away, 1 to 4 m/s, near 32 degrees C'
+    """
+
+    def told(match: re.Match[str]) -> str:
+        low, high, unit = match.groups()
+        said, to_metric = METRIC[unit]
+        numbers = [f"{to_metric(float(number)):.0f}" for number in (low, high) if number]
+        return f"{' to '.join(numbers)} {said}"
+
+    return _MEASURE.sub(told, text)

@@ -57,10 +57,10 @@ class Limit:
 
 
 def label_limits(product: OwnProduct, goal: str, rates: Rates) -> list[Limit]:
-    """Return the limits that hold on one kind of ground, the strictest of each kind.
+    """Return the limits that hold on one kind of ground, without those that a stricter one covers.
 
     Own limits of a confirmed label replace the handbook's of the same kind; unconfirmed ones stand
-    beside them.
+    beside them. A limit for some jobs covers no other job.
 
     Parameters
     ----------
@@ -87,9 +87,31 @@ def label_limits(product: OwnProduct, goal: str, rates: Rates) -> list[Limit]:
         theirs = [_handbook_limit(row, product.name) for row in rows.to_dict("records")]
         mine = [limit for limit in own if limit.per == per]
         standing = mine if mine and product.confirmed else mine + theirs
-        if standing:
-            held.append(min(standing, key=lambda limit: limit.value))
+        standing.sort(key=lambda limit: (limit.value, len(limit.jobs)))
+        for place, limit in enumerate(standing):
+            if not any(_covers(stricter, limit) for stricter in standing[:place]):
+                held.append(limit)
     return held
+
+
+def _covers(stricter: Limit, limit: Limit) -> bool:
+    """Return whether a limit that is at least as strict speaks of every job of another."""
+    return not stricter.jobs or (bool(limit.jobs) and limit.jobs <= stricter.jobs)
+
+
+def acid_of(key: str) -> str:
+    """Return the acid of a product of the handbook: salts and esters of one acid add up.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> acid_of("triclopyr_ester_4"), acid_of("amine_2_4_d_3_8")
+    ('triclopyr', '2_4_d')
+    """
+    return "2_4_d" if "2_4_d" in key else key.split("_")[0]
 
 
 def recipe_over(recipe: dict[str, Any], known: Known, percent: float, rates: Rates) -> str:

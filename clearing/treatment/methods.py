@@ -31,6 +31,7 @@ MIXED = "best_of_each"  # the method in which every species gets its best produc
 SIGNATURE = ["block_id", "flags", "fall_from", "power_from"]
 CELL = [*SIGNATURE, "species", "size_class"]
 PULLED = ("seedling", "under_1in")  # hand work takes these out with the root
+NOT_OURS = ("call_utility", "left")  # nothing of ours is sprayed or cut
 NEVER = 99.0
 
 Offer = tuple[str, str, dict[str, str]]  # kind, name, product of each species
@@ -223,7 +224,8 @@ class _DeedFacts:
         sprayed = done.choice is not None
         key = (done.job, sprayed, soil, done.fell_after, flags, block["block_id"])
         if key not in self.words:
-            words = [f"job:{done.job}", *(f"zone:{flag}" for flag in flags)]
+            told = flags - {"water_edge", "dripline"} if done.job in NOT_OURS else flags
+            words = [f"job:{done.job}", *(f"zone:{flag}" for flag in told)]
             words += ["herbicide:any"] if sprayed else []
             words += ["soil_active"] if soil else []
             words += ["job:fell_dead"] if done.fell_after else []

@@ -3,8 +3,9 @@
 import math
 from typing import Any
 
-from clearing.treatment.tank_book import book_value, known_herbicide
-from clearing.treatment.tank_warnings import Tank, tank_warnings
+from clearing.treatment.tank_book import book_carrier, book_value, known_herbicide
+from clearing.treatment.tank_limits import Tank
+from clearing.treatment.tank_warnings import tank_warnings
 
 ML_PER_CUT = 1.0  # where neither the caller nor a recipe says another
 ORDER = {
@@ -53,8 +54,9 @@ def mix_tank(
     Returns
     -------
     dict
-        tank_l, product_l, product_percent, surfactant_l, dye_l, water_l (the carrier), ae_kg and
-        product_kg (None without a herbicide), ml_per_cut, cuts_a_tank, order, warnings.
+        tank_l, product_l, product_percent, surfactant_l, dye_l, water_l (of whatever carries the
+        mix), ae_kg and product_kg (None without a herbicide), ml_per_cut, cuts_a_tank, carrier
+        (None where only the label says), order, warnings.
 
     Raises
     ------
@@ -82,11 +84,12 @@ def mix_tank(
         book_value("herbicides", key, item) if key else None
         for item in ("ae_kg_per_l", "density_kg_l")
     )
-    tank = Tank(tank_l, measured, percent, product_l is not None, key, use, ml_per_cut)
+    carrier = book_carrier(use, key, 100.0 * measured / tank_l)
+    tank = Tank(tank_l, measured, percent, product_l is not None, key, use, ml_per_cut, carrier)
     return {
         "tank_l": tank_l,
         "product_l": measured,
-        "product_percent": 100.0 * measured / tank_l,
+        "product_percent": tank.share,
         "surfactant_l": surfactant,
         "dye_l": dye,
         "water_l": max(water, 0.0),
@@ -94,7 +97,8 @@ def mix_tank(
         "product_kg": None if density is None else measured * density,
         "ml_per_cut": ml_per_cut,
         "cuts_a_tank": 1000.0 * tank_l / ml_per_cut,
-        "order": list(ORDER["water"]),
+        "carrier": carrier,
+        "order": list(ORDER[carrier or "water"]),
         "warnings": tank_warnings(tank),
     }
 

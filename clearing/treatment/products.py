@@ -1,13 +1,12 @@
 """Know the products: which the owner has, what they are in the handbook, where they may go."""
 
-import re
 from dataclasses import dataclass
 
+from clearing.actives import SAME_STRENGTH, active_of, product_actives
 from clearing.property import OwnProduct
 from clearing.rates import Rates
 
 WATER_SITES = frozenset(["water", "water_edge", "aquatic"])
-SAME_STRENGTH = 0.02  # share by which two strengths may differ and still be one product
 
 
 @dataclass(frozen=True)
@@ -47,25 +46,23 @@ def known_products(rates: Rates) -> list[Known]:
     found = []
     for product in products:
         key = handbook_key(product, rates)
-        soil = rates.figure(key or product.name, "soil_active").value > 0
+        soil = rates.figure(key or "any", "soil_active").value > 0
         found.append(Known(product, key, soil))
     return sorted(found, key=lambda each: each.name)
 
 
 def handbook_key(product: OwnProduct, rates: Rates) -> str:
-    """Return the handbook's product that the owner's is, by name, else by active ingredient.
+    """Return the handbook's product that the owner's is, by the words of its active ingredient.
 
-    Of several strengths the nearest is taken; blank when the handbook knows no such product.
+    Of several strengths the nearest is taken; blank when the handbook knows no such product. The
+    owner's name for it decides nothing.
 
     References
     ----------
     own reasoning
     """
-    keys = handbook_keys(rates)
-    if product.name in keys:
-        return product.name
-    words = set(re.findall(r"[a-z0-9]+", product.active_ingredient.lower()))
-    fitting = [key for key in keys if _same_active(key, words)]
+    active, actives = active_of(product.active_ingredient), product_actives()
+    fitting = [key for key in handbook_keys(rates) if active and actives.get(key) == active]
     gap = {key: abs(_strength(key, rates) - product.ae_kg_per_l) for key in fitting}
     return min(fitting, key=lambda key: gap[key], default="")
 
@@ -84,7 +81,7 @@ def handbook_keys(rates: Rates) -> list[str]:
 def product_percent(percent: float, key: str, product: OwnProduct, rates: Rates) -> float:
     """Return the percent of the owner's product that carries the recipe's acid equivalent.
 
-    percent x handbook strength / own strength, at most 100.
+    percent x handbook strength / own strength; over 100 where the product is too weak to carry it.
 
     References
     ----------
@@ -93,7 +90,34 @@ def product_percent(percent: float, key: str, product: OwnProduct, rates: Rates)
     handbook = _strength(key, rates)
     if abs(product.ae_kg_per_l - handbook) <= SAME_STRENGTH * handbook:
         return percent
-    return min(100.0, percent * handbook / product.ae_kg_per_l)
+    return percent * handbook / product.ae_kg_per_l
+
+
+def too_weak(percent: float, key: str, product: OwnProduct, rates: Rates) -> str:
+    """Return what a recipe needs and the owner's product does not hold, or blank.
+
+    Parameters
+    ----------
+    percent : float
+        Percent of the handbook's product in the recipe.
+    key : str
+        The handbook's product.
+    product : OwnProduct
+        The owner's.
+    rates : Rates
+        The handbook's strengths.
+
+    References
+    ----------
+    own reasoning
+    """
+    wanted = product_percent(percent, key, product, rates)
+    if wanted <= 100.0:
+        return ""
+    return (
+        f"the recipe needs {percent:g} % of a {_strength(key, rates):g} kg/l product; "
+        f"yours would need {wanted:.0f} %"
+    )
 
 
 def _strength(key: str, rates: Rates) -> float:
@@ -102,15 +126,6 @@ def _strength(key: str, rates: Rates) -> float:
 
 def _from_handbook(key: str, rates: Rates) -> OwnProduct:
     """Return a product of the handbook as one that nobody has confirmed."""
-    words = key.rsplit("_", 1)[0] if not key.startswith("amine") else "2,4-D amine"
     return OwnProduct(
-        name=key, active_ingredient=words.replace("_", " "), ae_kg_per_l=_strength(key, rates)
+        name=key, active_ingredient=product_actives()[key], ae_kg_per_l=_strength(key, rates)
     )
-
-
-def _same_active(key: str, words: set[str]) -> bool:
-    """Return whether words such as {'triclopyr', 'amine'} name the handbook's product."""
-    if key.startswith("amine_2_4_d"):
-        return {"2", "4"} <= words and "triclopyr" not in words
-    parts = [part for part in key.split("_") if not part.isdigit()]
-    return set(parts) <= words

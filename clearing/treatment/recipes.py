@@ -8,7 +8,7 @@ import pandas as pd
 
 from clearing.rates import Rates
 from clearing.treatment.limits import recipe_over
-from clearing.treatment.products import Known, product_percent
+from clearing.treatment.products import Known, product_percent, too_weak
 
 HALF = 0.5  # a season fits a window when at least this share of its open months lies in it
 EVEN = 0.02  # kills that differ by less count as even, and the weaker mix is taken; own choice
@@ -16,12 +16,17 @@ EVEN = 0.02  # kills that differ by less count as even, and the weaker mix is ta
 
 @dataclass(frozen=True)
 class Choice:
-    """A recipe with the owner's product that carries it, its percent and the seasons it fits."""
+    """A recipe with the owner's product that carries it, its percent and the seasons it fits.
+
+    ``carrier`` is the recipe's (water, oil, none), or water where an undiluted recipe has to be
+    diluted because the owner's product is stronger than the handbook's.
+    """
 
     recipe: dict[str, Any]
     known: Known
     percent: float
     seasons: str
+    carrier: str = "water"
 
     def fits(self, dbh_cm: float) -> bool:
         """Return whether the recipe is meant for stems of this diameter [cm]."""
@@ -126,11 +131,21 @@ def _choices(
     for recipe in recipes:
         months = rates.window(recipe["months"], recipe["method"], species)
         seasons = open_seasons(rates.seasons, months)
-        if seasons and known.fits_job(recipe["method"]):
-            percent = product_percent(recipe["percent"], known.key, known.product, rates)
-            clause = recipe_over(recipe, known, percent, rates)
-            if clause:
-                over.append(f"{percent:g} % is not offered; the limit is: {clause}")
-            else:
-                found.append(Choice(recipe, known, percent, seasons))
+        if not seasons or not known.fits_job(recipe["method"]):
+            continue
+        asked = recipe["percent"], known.key, known.product, rates
+        percent, weak = product_percent(*asked), too_weak(*asked)
+        clause = "" if weak else recipe_over(recipe, known, percent, rates)
+        if weak:
+            over.append(f"not offered: {weak}")
+        elif clause:
+            over.append(f"{percent:g} % is not offered; the limit is: {clause}")
+        else:
+            found.append(Choice(recipe, known, percent, seasons, _carrier(recipe, percent)))
     return found, over
+
+
+def _carrier(recipe: dict[str, Any], percent: float) -> str:
+    """Return what the mix is made up with: the recipe's, or water where it has to be diluted."""
+    carrier = str(recipe["carrier"])
+    return "water" if carrier == "none" and percent < 100.0 else carrier

@@ -7,6 +7,7 @@ from clearing.treatment import calibration
 from clearing.treatment.batches import day_batches
 from clearing.treatment.mixing import ML_PER_CUT, ORDER, mix_tank
 from clearing.treatment.tank_book import (
+    USES,
     Row,
     book_cautions,
     book_value,
@@ -14,9 +15,14 @@ from clearing.treatment.tank_book import (
     known_species,
     tank_recipes,
 )
+from clearing.treatment.tank_limits import Tank, ae_lb_per_100_gal
 from clearing.treatment.tank_sizes import MEASURED, tank_sizes
-from clearing.treatment.tank_warnings import Tank, ae_lb_per_100_gal, recipe_warnings
-from clearing.units import HA_PER_ACRE, percent_from, share_of_tank_l, volume_l
+from clearing.treatment.tank_warnings import (
+    recipe_warnings,
+    surfactant_left_out,
+    tank_warnings,
+)
+from clearing.units import HA_PER_ACRE, percent_from, rate_l_ha, share_of_tank_l, volume_l
 
 CAUTIONS = ("label_law", "protect_yourself", "mixing_place", "rinse")
 STUMP_MINUTES = "stump_minutes"
@@ -53,74 +59,84 @@ def ask_tank(typed: Typed, us: bool = True) -> dict[str, Any]:
     said = {name: text for name, text in typed.items() if text}
     if "tank" not in said:
         raise ValueError("say how large the tank is, such as --tank 0.5gal")
-    tank_l = volume_l(said["tank"])
+    tank_l, use = volume_l(said["tank"]), _use(said.get("use"))
     herbicide = known_herbicide(said["herbicide"]) if "herbicide" in said else None
     species = known_species(said["species"]) if "species" in said else "any"
-    use = typed.get("use")
     recipes = tank_recipes(use, herbicide, species) if use and herbicide else []
     percent, product_l = _product(typed, recipes)
+    by_recipe = percent is None and product_l is None
     recipe = _nearest(recipes, percent, product_l, tank_l)
     ml_per_cut = _ml_per_cut(typed, recipe)
-    extras = _extras(typed, tank_l, recipe if percent is None and product_l is None else None)
-    if percent is None and product_l is None and recipe:
+    extras = _extras(typed, tank_l, recipe if by_recipe else None)
+    if by_recipe and recipe:
         percent = float(recipe["percent"])
     answer = mix_tank(tank_l, percent, product_l, extras, herbicide, use, ml_per_cut)
     poured, measured = answer["product_l"], product_l is not None
-    tank = Tank(tank_l, poured, percent, measured, herbicide, use, ml_per_cut)
-    carrier = _carrier(recipe, tank)
-    pace = _over_nought("seconds", str(typed["seconds"])) if typed.get("seconds") else None
-    in_time = stumps_in_time(herbicide, carrier, pace) if use == "stump" else None
-    pounds = answer["ae_kg"] and ae_lb_per_100_gal(answer["ae_kg"], tank_l)
+    carrier = _carrier(recipe, answer)
+    tank = Tank(tank_l, poured, percent, measured, herbicide, use, ml_per_cut, carrier, us)
+    warnings = [*tank_warnings(tank), *recipe_warnings(tank, species)]
+    if recipe and not by_recipe and "surfactant" not in said:
+        warnings += surfactant_left_out(tank, recipe)
+    warnings += _counted_as(said.get("herbicide"), herbicide)
+    pace = _over_nought("seconds", said["seconds"]) if "seconds" in said else None
     return answer | {
         "herbicide": herbicide,
         "species": species,
         "use": use,
         "carrier": carrier,
         "order": list(ORDER[carrier or "water"]),
-        "ae_lb_per_100_gal": pounds,
-        "warnings": [*answer["warnings"], *recipe_warnings(tank, species)],
+        "ae_lb_per_100_gal": ae_lb_per_100_gal(herbicide, answer["product_percent"]),
+        "warnings": warnings,
         **_by_recipe(recipe, recipes, ml_per_cut, tank_l, us),
-        "stumps_in_time": in_time,
+        "stumps_in_time": stumps_in_time(herbicide, carrier, pace) if use == "stump" else None,
         "cautions": book_cautions(CAUTIONS, herbicide),
     }
 
 
-def ask_calibration(typed: Typed) -> dict[str, Any]:
+def ask_calibration(typed: Typed, us: bool = True) -> dict[str, Any]:
     """Return what a caught volume says of a sprayer, and what a tank then needs.
 
     Parameters
     ----------
     typed : mapping of text
-        calibrate (caught in the time that 340 square feet take); tank, rate (product an acre) and
-        seconds (the time of the 340 square feet) where given.
+        calibrate (caught in the time that 340 square feet take); tank, rate (product an acre or a
+        hectare) and seconds (the time of the 340 square feet) where given.
+    us : bool
+        A rate without its ground is an acre's; else a hectare's.
 
     Raises
     ------
     ValueError
-        Something typed is no volume or no time, or more product than spray.
+        Something typed is no volume, rate or time, or more product than spray.
 
     References
     ----------
     calibration_128
     """
-    caught = volume_l(str(typed["calibrate"]))
+    said = {name: text for name, text in typed.items() if text}
+    caught = volume_l(said["calibrate"])
     sprayed = calibration.sprayed_l_ha(caught)
-    tank_l = volume_l(str(typed["tank"])) if typed.get("tank") else None
-    rate = volume_l(str(typed["rate"])) if typed.get("rate") else None
-    seconds = _over_nought("seconds", str(typed["seconds"])) if typed.get("seconds") else None
+    tank_l = volume_l(said["tank"]) if "tank" in said else None
+    rate, an_acre = rate_l_ha(said["rate"], us) if "rate" in said else (None, us)
+    seconds = _over_nought("seconds", said["seconds"]) if "seconds" in said else None
     product = None
     if rate is not None and tank_l is not None:
-        product = calibration.product_in_tank_l(rate / HA_PER_ACRE, sprayed, tank_l)
+        product = calibration.product_in_tank_l(rate, sprayed, tank_l)
+    hours = seconds * calibration.PARTS / 3600.0 if seconds else None
     return {
         "caught_l": caught,
         "sprayed_l_ha": sprayed,
         "sprayed_gal_ac": calibration.gallons_an_acre(sprayed),
         "tank_l": tank_l,
         "tank_covers_ha": None if tank_l is None else calibration.tank_covers_ha(tank_l, sprayed),
-        "rate_l_per_acre": rate,
+        "rate_said": said.get("rate"),
+        "rate_l_ha": rate,
+        "rate_l_per_acre": None if rate is None else rate * HA_PER_ACRE,
+        "rate_an_acre": None if rate is None else an_acre,
         "product_l": product,
         "seconds": seconds,
-        "hours_per_acre": seconds * calibration.PARTS / 3600.0 if seconds else None,
+        "hours_per_acre": hours,
+        "hours_per_ha": None if hours is None else hours / HA_PER_ACRE,
         "cautions": book_cautions(CAUTIONS, None),
     }
 
@@ -153,6 +169,7 @@ def stumps_in_time(
         "minutes": minutes,
         "seconds_per_stem": seconds_per_stem,
         "stems": day.stems_each if day else None,
+        "minutes_each": day.minutes_each if day else None,
         "caution": day.caution if day else "",
     }
 
@@ -198,13 +215,29 @@ def _extras(typed: Typed, tank_l: float, recipe: Row | None) -> tuple[float, flo
     return share_of_tank_l(surfactant, tank_l), share_of_tank_l(typed.get("dye") or "0", tank_l)
 
 
-def _carrier(recipe: Row | None, tank: Tank) -> str | None:
-    """Return water, oil or none (undiluted); None where nothing says so."""
-    if tank.share > 100.0 - 1e-9:
-        return "none"
-    if recipe is None:
-        return None
-    return recipe["carrier"] if recipe["carrier"] != "none" else None
+def _use(text: str | None) -> str | None:
+    """Return what a mix is for, as one of the words for it."""
+    word = text.strip().lower() if text else None
+    if word and word not in USES:
+        raise ValueError(f"use {text!r} is not known; write one of {', '.join(USES)}")
+    return word
+
+
+def _carrier(recipe: Row | None, answer: dict[str, Any]) -> str | None:
+    """Return water, oil or none (undiluted), by the recipe or the book; None where neither says."""
+    undiluted = answer["carrier"] == "none" or recipe is None or recipe["carrier"] == "none"
+    return answer["carrier"] if undiluted or recipe is None else recipe["carrier"]
+
+
+def _counted_as(name: str | None, herbicide: str | None) -> list[str]:
+    """Return the strength that is counted with where a name did not say it."""
+    strength = ae_lb_per_100_gal(herbicide, 1.0)
+    if not name or strength is None or any(sign.isdigit() for sign in name.replace("2,4", "")):
+        return []
+    return [
+        f"counted as {herbicide}, {strength:g} lb of acid in a gallon of product: look whether "
+        "your label says the same"
+    ]
 
 
 def _by_recipe(
@@ -222,7 +255,8 @@ def _by_recipe(
         "recipes": [
             {"recipe_id": row["recipe_id"], "percent": float(row["percent"]),
              "carrier": row["carrier"], "kill": float(row["kill"]),
-             "kill_low": float(row["kill_low"]), "kill_high": float(row["kill_high"])}
+             "kill_low": float(row["kill_low"]), "kill_high": float(row["kill_high"]),
+             "note": row["note"]}
             for row in recipes
         ],
         "sizes": tank_sizes(used, tank_l, us),

@@ -7,6 +7,7 @@ wait for that.
 import csv
 import difflib
 import functools
+import re
 from collections.abc import Sequence
 from importlib import resources
 
@@ -23,6 +24,7 @@ USE_WORDS = {
     "leaves": "leaves",
 }
 EVEN = 0.02  # kills that differ by less count as even, as where the plan picks its recipes
+NO_NAMES = frozenset({"lb", "lbs", "ae", "a", "per", "gal", "gallon"})  # words about strength
 Row = dict[str, str]
 
 
@@ -65,22 +67,37 @@ def book_value(name: str, subject: str, item: str, end: str = "value") -> float 
 
 
 def known_herbicide(name: str) -> str:
-    """Return the handbook's key of a herbicide written with spaces, dashes or capitals.
+    """Return the handbook's key of a herbicide, from the key or from words such as 2,4-D amine.
 
     Raises
     ------
     ValueError
-        The handbook does not know it; the sentence lists what it knows.
+        The handbook does not know it, or the words fit several; the sentence lists them.
 
     References
     ----------
     own reasoning
     """
-    keys = sorted(row["subject"] for row in book_rows("herbicides") if row["item"] == "ae_kg_per_l")
-    wanted = _key(name)
-    if wanted in keys and wanted != "any":
+    keys = sorted(
+        row["subject"] for row in book_rows("herbicides")
+        if row["item"] == "ae_kg_per_l" and row["subject"] != "any"
+    )  # fmt: skip
+    wanted = re.sub(r"(?<![0-9])2_?4_?d(?![a-z])", "2_4_d", _key(name))
+    if wanted in keys:
         return wanted
-    raise ValueError(f"herbicide {name!r} is not known; write one of {', '.join(keys)}")
+    words = set(wanted.split("_")) - NO_NAMES
+    named = any(len(word) > 1 and word.isalpha() for word in words) or {"2", "4", "d"} <= words
+    fitting = [key for key in keys if named and words <= set(key.split("_"))]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise ValueError(
+            f"herbicide {name!r} is sold in several forms or strengths; write one of "
+            f"{', '.join(fitting)}"
+        )
+    near = difflib.get_close_matches(wanted, keys, n=1)
+    hint = f"did you mean {near[0]}? " if near else ""
+    raise ValueError(f"herbicide {name!r} is not known; {hint}write one of {', '.join(keys)}")
 
 
 def known_species(name: str) -> str:
@@ -148,6 +165,27 @@ def strengths(use: str, herbicide: str | None = None) -> tuple[float, float, flo
         and float(row["kill"]) >= least
     )  # fmt: skip
     return (found[0], found[len(found) // 2], found[-1]) if found else None
+
+
+def book_carrier(use: str | None, herbicide: str | None, share: float) -> str | None:
+    """Return what carries a mix: water, oil, none (undiluted); None where only the label says.
+
+    A band of bark takes oil only, leaves take water; else the one that mixes with the product.
+
+    References
+    ----------
+    pnw_handbook; own reasoning
+    """
+    if share > 100.0 - 1e-9:
+        return "none"
+    by_use = {"basal": "oil", "leaves": "water"}.get(use or "")
+    if by_use or not herbicide:
+        return by_use
+    mixes = [
+        carrier for carrier in ("water", "oil")
+        if (book_value("herbicides", herbicide, f"carrier_{carrier}") or 0) > 0
+    ]  # fmt: skip
+    return mixes[0] if len(mixes) == 1 else None
 
 
 def book_cautions(names: Sequence[str], herbicide: str | None) -> list[str]:

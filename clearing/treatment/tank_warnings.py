@@ -1,40 +1,21 @@
 """Say what a person at the tank should know before pouring."""
 
-from dataclasses import dataclass
-
 from clearing.treatment.tank_book import (
     USE_WORDS,
-    USES,
     Row,
-    book_rows,
     book_value,
     strengths,
     tank_recipes,
 )
-from clearing.units import KG_PER_LB, L_PER_FLOZ, L_PER_GAL
+from clearing.treatment.tank_limits import Tank, ae_lb_per_100_gal, limit_of_mix, limits_passed
+from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 AGREE = 0.05  # share by which percent and measured product may differ before it is said
 THIN_PERCENT = 15.0  # in cuts and on stumps, weaker mixes are told what they carry; own choice
+FAR = 5.0  # a thin recipe is told of where another one is so many times stronger; own choice
 DEFAULT_PERCENT = 2.0  # the strength that people have in mind for leaf sprays
-PER_MIX, PER_CUT = "mix", "cut"  # limits.csv: lb ae per 100 gal of mix, mL of product in a cut
-
-
-@dataclass(frozen=True)
-class Tank:
-    """One tank as it would be poured: percent is what was asked for, measured a poured product."""
-
-    tank_l: float
-    product_l: float
-    percent: float | None
-    measured: bool
-    herbicide: str | None
-    use: str | None
-    ml_per_cut: float
-
-    @property
-    def share(self) -> float:
-        """Return the product in percent of the tank."""
-        return 100.0 * self.product_l / self.tank_l
+LARGE_L, WEAK_PERCENT = 25.0 * L_PER_GAL, 0.5  # no mix for cuts beyond these; own choice
+CUTS = ("hack", "stump")
 
 
 def tank_warnings(tank: Tank) -> list[str]:
@@ -45,119 +26,11 @@ def tank_warnings(tank: Tank) -> list[str]:
     own reasoning; figures and limits carry their own sources
     """
     lines = ["the label on the container is the law: follow it where it differs"]
-    lines += _measure(tank) + _strength(tank) + _over_limits(tank)
-    if tank.herbicide and (book_value("herbicides", tank.herbicide, "emulsifiable") or 0) > 0:
-        lines.append(
-            "an ester mixes as an emulsion in water and needs stirring; for bark and stumps the "
-            "label says which oil carries it"
-        )
-    return lines
-
-
-def ae_lb_per_100_gal(ae_kg: float, tank_l: float) -> float:
-    """Return the acid equivalent of a mix as labels write it [lb per 100 gal].
-
-    References
-    ----------
-    nist_hb44
-    """
-    return ae_kg / KG_PER_LB / (tank_l / L_PER_GAL) * 100.0
-
-
-def _measure(tank: Tank) -> list[str]:
-    """Return the gap between what was measured and what was meant."""
-    meant = tank.percent
-    if meant is None and tank.use in (None, "leaves"):
-        meant = DEFAULT_PERCENT
-    if not tank.measured or meant is None or abs(tank.share - meant) <= AGREE * meant:
-        return []
-    right = meant / 100.0 * tank.tank_l
-    said = "" if tank.percent is not None else " that many have in mind for leaves"
-    return [
-        f"{_floz(tank.product_l)} in this tank is {tank.share:.1f} %, not {_digits(meant)} %"
-        f"{said}; {_digits(meant)} % of it would be {_floz(right)}"
-    ]
-
-
-def _strength(tank: Tank) -> list[str]:
-    """Return what a thin mix carries, and what the handbook's recipes say of this strength."""
-    thin = tank.use in (None, "hack", "stump") and tank.share < THIN_PERCENT
-    lines = [_thin(tank)] if thin else []
-    if tank.use is None:
-        return lines
-    span, words = strengths(tank.use, tank.herbicide), USE_WORDS[tank.use]
-    if span is None:
-        lines.append(
-            f"the handbook has no recipe for {tank.herbicide} on {words}: read on the label "
-            "whether it is meant for that at all"
-        )
-    elif tank.share > span[2] * (1 + AGREE):
-        lines.append(
-            f"{_digits(tank.share)} % is over the handbook's recipes for {words} ({_span(span)}); "
-            "the label says the most"
-        )
-    elif tank.share < span[0] * (1 - AGREE) and not thin:
-        lines.append(
-            f"{_digits(tank.share)} % is under the handbook's recipes for {words} ({_span(span)})"
-        )
-    return lines
-
-
-def _thin(tank: Tank) -> str:
-    """Return what a mix of a strength for leaves carries in a cut or on a stump, in numbers."""
-    use = tank.use or "hack"
-    place = "on a stump" if use == "stump" else "a cut"
-    ml = tank.ml_per_cut * tank.share / 100.0
-    strength = book_value("herbicides", tank.herbicide, "ae_kg_per_l") if tank.herbicide else None
-    acid = ""
-    if strength:
-        full = 1000 * tank.ml_per_cut * strength
-        acid = f" ({1000 * ml * strength:.3g} mg of acid, not {full:.3g} mg)"
-    span = strengths(use, tank.herbicide) or strengths(use)
-    whole = "" if span is None or span[0] == span[2] else (
-        f"; the handbook's recipes for {USE_WORDS[use]} run {_span(span)}, half of them "
-        f"{_digits(span[1])} % or more"
-    )  # fmt: skip
-    return (
-        f"this is a strength for leaves: at {tank.ml_per_cut:g} mL {place} a {tank.share:.3g} % "
-        f"mix carries one part in {100.0 / tank.share:.0f} of what undiluted product does, "
-        f"{ml:.3g} mL of product instead of {tank.ml_per_cut:g} mL{acid}{whole}"
-    )
-
-
-def _over_limits(tank: Tank) -> list[str]:
-    """Return the limits of the mix and of a cut that it passes, with their clause and source."""
-    rows = [row for row in book_rows("limits") if row["herbicide"] in (tank.herbicide, "any")]
-    if tank.use is not None:
-        rows = [row for row in rows if not row["jobs"] or USES[tank.use] in row["jobs"].split()]
-    strength = book_value("herbicides", tank.herbicide, "ae_kg_per_l") if tank.herbicide else None
-    found = []
-    if strength is not None:
-        pounds = ae_lb_per_100_gal(tank.product_l * strength, tank.tank_l)
-        found += [_over(row, pounds, "lb ae per 100 gal") for row in rows
-                  if row["per"] == PER_MIX and pounds > _most(row)]  # fmt: skip
-    if tank.use == "hack":
-        product_ml = tank.ml_per_cut * tank.share / 100.0
-        found += [_over(row, product_ml, "mL of product a cut") for row in rows
-                  if row["per"] == PER_CUT and product_ml > _most(row)]  # fmt: skip
-    return found
-
-
-def _most(row: Row) -> float:
-    """Return a limit with the slack of rounding."""
-    return float(row["value"]) * (1 + 1e-6)
-
-
-def _over(row: Row, found: float, unit: str) -> str:
-    """Return one passed limit in words."""
-    whence = row["locator"] if row["seen"] == "memory" else f"{row['source']}, {row['locator']}"
-    return (
-        f"{found:.3g} {unit} is over {float(row['value']):g} ({row['clause']}; {whence})"
-    )  # fmt: skip
+    return lines + _measure(tank) + _strength(tank) + limits_passed(tank) + _carried(tank)
 
 
 def recipe_warnings(tank: Tank, species: str) -> list[str]:
-    """Return how a tank differs from the recipe that the handbook has for this work.
+    """Return how a tank stands to the recipes that the handbook has for this work.
 
     References
     ----------
@@ -169,25 +42,183 @@ def recipe_warnings(tank: Tank, species: str) -> list[str]:
     if span is None or not span[0] * (1 - AGREE) <= tank.share <= span[2] * (1 + AGREE):
         return []  # said already
     found = tank_recipes(tank.use, tank.herbicide, species)
-    percents = [float(row["percent"]) for row in found]
-    if not found or any(abs(tank.share - each) <= AGREE * each for each in percents):
+    same = [row for row in found if abs(tank.share - float(row["percent"])) <= AGREE * tank.share]
+    if same:
+        return _thin_recipe(tank, same[0], span[2]) if tank.use in CUTS else []
+    if not found:
         return []
     whose = "any species" if found[0]["species"] == "any" else species.replace("_", " ")
-    said = " or ".join(f"{_digits(each)} %" for each in percents)
+    said = " or ".join(f"{_digits(float(row['percent']))} %" for row in found)
     return [
         f"the handbook's recipe for {tank.herbicide} on {USE_WORDS[tank.use]} of {whose} is "
         f"{said}, this tank is {_digits(tank.share)} %"
     ]
 
 
+def surfactant_left_out(tank: Tank, recipe: Row) -> list[str]:
+    """Return the surfactant that a recipe carries and the tank as typed does not.
+
+    References
+    ----------
+    own reasoning; the recipe carries its own source
+    """
+    percent = float(recipe["surfactant_percent"] or 0)
+    if not percent:
+        return []
+    return [
+        f"the handbook's recipe carries {percent:g} % surfactant = "
+        f"{_measured(percent / 100 * tank.tank_l, tank.us)} in this tank; none is counted here: "
+        f"add --surfactant {percent:g}, unless your product brings its own"
+    ]
+
+
+def _measure(tank: Tank) -> list[str]:
+    """Return the gap between what was measured and what was meant."""
+    meant, large = tank.percent, tank.tank_l > LARGE_L
+    if meant is None and tank.use in (None, "leaves") and not large:
+        meant = DEFAULT_PERCENT
+    if not tank.measured or meant is None or abs(tank.share - meant) <= AGREE * meant:
+        return []
+    right = meant / 100.0 * tank.tank_l
+    said = "" if tank.percent is not None else " that many have in mind for leaves"
+    return [
+        f"{_measured(tank.product_l, tank.us)} in this tank is {_digits(tank.share)} %, not "
+        f"{_digits(meant)} %{said}; {_digits(meant)} % of it would be {_measured(right, tank.us)}"
+    ]
+
+
+def _strength(tank: Tank) -> list[str]:
+    """Return what a thin mix carries, and what the handbook's recipes say of this strength."""
+    if tank.use is None:
+        other = tank.tank_l > LARGE_L or not WEAK_PERCENT <= tank.share < THIN_PERCENT
+        return [] if other else [_thin(tank)]
+    span, words = strengths(tank.use, tank.herbicide), USE_WORDS[tank.use]
+    cuts, lines = tank.use in CUTS, []
+    if span is None:
+        lines = [_thin(tank)] if cuts and tank.share < THIN_PERCENT else []
+        return [
+            *lines,
+            f"the handbook has no recipe for {tank.herbicide} on {words}: read on the label "
+            "whether it is meant for that at all",
+        ]
+    if tank.share > span[2] * (1 + AGREE):
+        return [
+            f"{_digits(tank.share)} % is over the handbook's recipes for {words} ({_span(span)}); "
+            "the label says the most"
+        ]
+    under = tank.share < span[0] * (1 - AGREE)
+    if cuts and (under if tank.herbicide else tank.share < THIN_PERCENT):
+        return [_thin(tank)]
+    return [
+        f"{_digits(tank.share)} % is under the handbook's recipes for {words} ({_span(span)})"
+    ] if under else []  # fmt: skip
+
+
+def _thin(tank: Tank) -> str:
+    """Return what a thin mix carries in a cut or on a stump, in numbers."""
+    use = tank.use or "hack"
+    of_all = strengths("leaves", tank.herbicide) or strengths("leaves")
+    leaves = of_all is not None and tank.share <= of_all[2] * (1 + AGREE)
+    place = USE_WORDS[use] if tank.use else "cuts or stumps"
+    what = "a strength for leaves" if leaves else f"thin for {place}"
+    own = strengths(use, tank.herbicide)
+    span, acid = own or strengths(use), ae_lb_per_100_gal(tank.herbicide, 1.0)
+    whole = ""
+    if span is not None and (own or span[0] != span[2]):
+        whose = f" of {tank.herbicide}" if own and tank.herbicide else ""
+        half = f", half of them {_digits(span[1])} % or more" if span[0] != span[2] else ""
+        whole = f"; the handbook's recipes{whose} for {USE_WORDS[use]} run {_span(span)}{half}"
+        if own and acid:
+            whole += (
+                f" ({_ends(span[0] * acid, span[2] * acid)} lb of acid in 100 gal, this tank "
+                f"{tank.share * acid:.3g})"
+            )
+    return f"this is {what}: {_carries(tank)}{whole}"
+
+
+def _carries(tank: Tank) -> str:
+    """Return what a mix brings beside undiluted product."""
+    place = "on a stump" if tank.use == "stump" else "a cut"
+    ml = tank.ml_per_cut * tank.share / 100.0
+    strength = book_value("herbicides", tank.herbicide, "ae_kg_per_l") if tank.herbicide else None
+    acid = ""
+    if strength:
+        full = 1000 * tank.ml_per_cut * strength
+        acid = f" ({1000 * ml * strength:.3g} mg of acid, not {full:.3g} mg)"
+    return (
+        f"at {tank.ml_per_cut:g} mL {place} a {_digits(tank.share)} % mix carries one part in "
+        f"{100.0 / tank.share:.3g} of what undiluted product does, {ml:.3g} mL of product instead "
+        f"of {tank.ml_per_cut:g} mL{acid}"
+    )
+
+
+def _thin_recipe(tank: Tank, recipe: Row, strongest: float) -> list[str]:
+    """Return why a recipe in cuts or on stumps is thin, and what is not known of it."""
+    limit = limit_of_mix(tank)
+    if tank.share >= THIN_PERCENT or limits_passed(tank):
+        return []
+    if limit:
+        why = f"the recipe's {_digits(tank.share)} % keeps to a limit on labels: {limit}"
+    elif strongest >= FAR * tank.share:
+        why = (
+            f"the handbook has this thin recipe beside others of up to {_digits(strongest)} %: "
+            f"{_carries(tank)}"
+        )
+    else:
+        return []
+    note = f": {recipe['note']}" if recipe["note"] else ""
+    return [why, f"its kill is {_seen(recipe)}{note}"]
+
+
+def _seen(recipe: Row) -> str:
+    """Return how a kill is known."""
+    words = {"read": f"read in {recipe['source']}", "common practice": "told as common practice",
+             "memory": "from memory", "derived": f"worked out from {recipe['source']}"}  # fmt: skip
+    return words.get(recipe["seen"], "assumed")
+
+
+def _carried(tank: Tank) -> list[str]:
+    """Return what carries the mix where that is not plain water, and what leaves ask besides."""
+    if tank.use == "leaves":
+        return ["on leaves, surfactant or another adjuvant as the label asks"]
+    if tank.carrier == "none":
+        return []
+    lines = []
+    if tank.use == "basal":
+        lines.append(
+            "a band of bark takes oil alone as carrier, no water (pnw_handbook); the label says "
+            "which oil; diesel may harm the bark before the herbicide works"
+        )
+        if tank.herbicide and not book_value("herbicides", tank.herbicide, "carrier_oil"):
+            lines.append(
+                f"{tank.herbicide} mixes with water, not with oil: read on the label whether it "
+                "is meant for bark at all"
+            )
+    ester = tank.herbicide and (book_value("herbicides", tank.herbicide, "emulsifiable") or 0) > 0
+    if ester and tank.carrier == "water":
+        lines.append("an ester mixes as an emulsion in water and needs stirring")
+    elif ester and tank.carrier is None:
+        lines.append(
+            "the label decides whether oil or water carries an ester; in water it is an emulsion "
+            "and needs stirring"
+        )
+    elif tank.use == "stump" and tank.carrier is None:
+        lines.append("the label decides whether oil or water carries it on stumps")
+    return lines
+
+
 def _span(span: tuple[float, float, float]) -> str:
-    low, high = _digits(span[0]), _digits(span[2])
-    return f"{low} %" if low == high else f"{low} to {high} %"
+    return f"{_ends(span[0], span[2])} %"
+
+
+def _ends(low: float, high: float) -> str:
+    return f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}"
 
 
 def _digits(percent: float) -> str:
-    return f"{percent:.3g}" if percent < 100 else "100"
+    return f"{percent:.3g}"
 
 
-def _floz(litres: float) -> str:
-    return f"{litres / L_PER_FLOZ:.2f} fl oz ({litres * 1000:.0f} mL)"
+def _measured(litres: float, us: bool) -> str:
+    one, two = f"{litres / L_PER_FLOZ:.2f} fl oz", f"{litres * 1000:.0f} mL"
+    return f"{one} ({two})" if us else f"{two} ({one})"

@@ -3,8 +3,10 @@
 import textwrap
 from typing import Any
 
+from clearing.treatment.mixing import ORDER
 from clearing.treatment.tank import Typed, ask_calibration, ask_tank
 from clearing.treatment.tank_book import USE_WORDS
+from clearing.treatment.tank_warnings import LARGE_L, WEAK_PERCENT
 from clearing.units import KG_PER_LB, L_PER_FLOZ, L_PER_GAL, M_PER_FT
 
 WIDTH = 76
@@ -25,7 +27,14 @@ HOW_TO = (
     "take the mean.",
     "3 Standing still, with the same tip and pressure, catch the spray for as many seconds.",
     "4 The fluid ounces caught are the gallons an acre. Ask again with them: clearing mix "
-    "--calibrate 40floz --tank 4gal --rate 1qt (the product an acre on your label).",
+    "--calibrate 40floz --tank 4gal --rate 1qt/ac (the product an acre on your label).",
+)
+HOW_TO_METRIC = (
+    "1 Mark off 5.62 m by 5.62 m (31.6 m2, 1/128 of an acre) on ground like that to be sprayed; "
+    "3.05 by 10.37 m does as well.",
+    *HOW_TO[1:3],
+    "4 A litre caught is 316 L a hectare. Ask again with it: clearing mix --metric --calibrate "
+    "1.2L --tank 15L --rate 3L/ha (the product a hectare on your label).",
 )
 
 
@@ -46,9 +55,9 @@ def ask_and_tell(typed: Typed, metric: bool = False) -> tuple[dict[str, Any], li
         words = ", ".join(f"--{name.replace('_', '-')}" for name in extra)
         raise ValueError(f"{words} and --calibrate are two questions; ask one at a time")
     if typed.get("calibrate") == "how":
-        return {"how_to": list(HOW_TO)}, how_to_lines()
+        return {"how_to": list(HOW_TO_METRIC if metric else HOW_TO)}, how_to_lines(metric)
     if typed.get("calibrate"):
-        answer = ask_calibration(typed)
+        answer = ask_calibration(typed, us=not metric)
         return answer, calibration_lines(answer, metric)
     for name in ("rate",) if typed.get("use") == "stump" else ("rate", "seconds"):
         if typed.get(name):
@@ -95,35 +104,59 @@ def calibration_lines(answer: dict[str, Any], metric: bool = False) -> list[str]
     said = [f"{acre:.1f} gal an acre", f"{hectare:.0f} L a hectare"]
     lines = [f"This sprayer, at this pace, puts out {_pair(said, metric)}."]
     if answer["seconds"]:
-        rate = f"{answer['caught_l'] / L_PER_GAL / answer['seconds'] * 60:.2f} gal a minute"
-        lines.append(
-            f"Spraying alone takes {answer['hours_per_acre']:.1f} h an acre, at {rate}."
-        )  # fmt: skip
+        a_minute = answer["caught_l"] / answer["seconds"] * 60
+        flow = [f"{a_minute / L_PER_GAL:.2f} gal a minute", f"{a_minute:.2f} L a minute"]
+        hours = [f"{answer['hours_per_acre']:.1f} h an acre",
+                 f"{answer['hours_per_ha']:.1f} h a hectare"]  # fmt: skip
+        lines.append(f"Spraying alone takes {hours[metric]}, at {flow[metric]}.")
     if answer["tank_l"]:
         feet = answer["tank_covers_ha"] * 10_000 / M_PER_FT**2
-        ground = [f"{feet:,.0f} sq ft ({feet / 43_560:.2f} acre)",
+        ground = [f"{feet:,.0f} sq ft, {feet / 43_560:.2f} acre",
                   f"{answer['tank_covers_ha'] * 10_000:,.0f} m2"]  # fmt: skip
         lines.append(f"A tank of {_tank(answer['tank_l'], metric)} sprays {_pair(ground, metric)}.")
-    if answer["product_l"]:
-        each = answer["product_l"] / answer["tank_l"] * L_PER_GAL
-        lines.append(f"Product in the tank for this rate: {_poured(answer['product_l'], metric)}, "
-                     f"{_both(each, metric)} in each gallon of mix.")  # fmt: skip
-    else:
-        lines.append("With --tank and --rate (product an acre on the label) it says how much "
-                     "product goes into a tank.")  # fmt: skip
+    lines += _by_rate(answer, metric)
     wrapped = [line for text in lines for line in _wrap(text, "", "  ")]
     return [*wrapped, "", *_section("Before, during, after", answer["cautions"])]
 
 
-def how_to_lines() -> list[str]:
+def _by_rate(answer: dict[str, Any], metric: bool) -> list[str]:
+    """Return the rate as it was read, and the product that it asks of a tank."""
+    ground = "a hectare, such as --rate 3L/ha," if metric else "an acre, such as --rate 1qt/ac,"
+    how = f"With --tank and the product {ground} it says how much product goes into a tank."
+    if answer["rate_l_ha"] is None:
+        return [how]
+    each = [f"{_one(answer['rate_l_per_acre'], False)} an acre",
+            f"{_one(answer['rate_l_ha'], True)} a hectare"]  # fmt: skip
+    read = f"The rate {answer['rate_said']} is {_pair(each, not answer['rate_an_acre'])}."
+    if answer["product_l"] is None:
+        return [read, how]
+    one = answer["product_l"] / answer["tank_l"]
+    in_each = (f"{_digits(one * 1000)} mL in each litre" if metric
+               else f"{_both(one * L_PER_GAL, metric)} in each gallon")  # fmt: skip
+    poured = _poured(answer["product_l"], metric)
+    return [read, f"Product in the tank for this rate: {poured}, {in_each} of mix."]
+
+
+def how_to_lines(metric: bool = False) -> list[str]:
     """Return how a hand sprayer is calibrated, step by step.
 
     References
     ----------
     calibration_128, vt_456_502
     """
-    steps = [line for text in HOW_TO for line in _wrap(text, "  ", "    ")]
-    return ["How much does your sprayer put on an acre?", *steps]
+    steps = HOW_TO_METRIC if metric else HOW_TO
+    lines = [line for text in steps for line in _wrap(text, "  ", "    ")]
+    return [f"How much does your sprayer put on {'a hectare' if metric else 'an acre'}?", *lines]
+
+
+def folded(text: str) -> str:
+    """Return a sentence of refusal in lines that fit, after the word that stands before it.
+
+    References
+    ----------
+    own reasoning
+    """
+    return "\n".join(_wrap(text, "Error: ", "  ")).removeprefix("Error: ")
 
 
 def _title(answer: dict[str, Any], metric: bool) -> str:
@@ -137,15 +170,17 @@ def _title(answer: dict[str, Any], metric: bool) -> str:
 
 def _pour(answer: dict[str, Any], metric: bool) -> list[str]:
     """Return what goes in, part by part."""
-    share = f"{answer['product_percent']:.2f} % of the tank"
+    share = f"{_digits(answer['product_percent'])} % of the tank"
     lines = [f"  product     {_poured(answer['product_l'], metric)} = {share}"]
     for name in ("surfactant", "dye"):
         litres = answer[f"{name}_l"]
         if litres:
             of_tank = 100.0 * litres / answer["tank_l"]
-            lines.append(f"  {name:<11} {_poured(litres, metric)} = {of_tank:.2f} %")
+            lines.append(f"  {name:<11} {_poured(litres, metric)} = {_digits(of_tank)} %")
     if answer["carrier"] != "none":
-        words = answer["carrier"] or "water, or oil if the label says so"
+        either = "water or oil, as the label says"
+        open_use = either if answer["use"] == "stump" else "water, or oil if the label says so"
+        words = answer["carrier"] or open_use
         lines.append(f"  carrier     {_poured(answer['water_l'], metric)}: {words}")
     if answer["product_kg"] is not None:
         weight, acid = answer["product_kg"], answer["ae_kg"]
@@ -159,9 +194,11 @@ def _order(answer: dict[str, Any]) -> list[str]:
     """Return the order of pouring, and who says otherwise."""
     if answer["carrier"] == "none":
         return []
-    steps = "; ".join(answer["order"])
+    lines = ["Into the tank, in this order", *_wrap(f"{'; '.join(answer['order'])}.", "  ", "  ")]
+    if answer["carrier"] is None and answer["use"] == "stump":
+        lines += _wrap(f"In oil: {'; '.join(ORDER['oil'])}.", "  ", "  ")
     note = [] if answer["carrier"] == "oil" else _wrap(ORDER_NOTE, "  ", "  ")
-    return ["Into the tank, in this order", *_wrap(f"{steps}.", "  ", "  "), *note]
+    return [*lines, *note]
 
 
 def _recipes(answer: dict[str, Any]) -> list[str]:
@@ -185,6 +222,9 @@ def _recipes(answer: dict[str, Any]) -> list[str]:
 def _sizes(answer: dict[str, Any], metric: bool) -> list[str]:
     """Return how many stems of each size a tank serves."""
     if not answer["sizes"]:
+        large = answer["tank_l"] > LARGE_L or answer["product_percent"] < WEAK_PERCENT
+        if large and answer["use"] is None:
+            return []
         cuts = f"{answer['cuts_a_tank']:,.0f} cuts of {answer['ml_per_cut']:g} mL"
         return [f"A tank is {cuts}."] if answer["use"] in ("hack", None) else []
     unit = answer["sizes_unit"]
@@ -209,10 +249,12 @@ def _in_time(answer: dict[str, Any]) -> list[str]:
         return _wrap(f"{due}may ask less). {found['caution'].capitalize()}.", "", "  ")
     if found["stems"] is None:
         return _wrap(f"{due}may ask less). Common practice: fell a dozen trees, or 10 to 15 "
-                     "minutes' worth, then wet their stumps. With --seconds (one tree, felled and "
-                     "limbed) it says how many.", "", "  ")  # fmt: skip
+                     "minutes' worth, then wet their stumps, and so on round by round. With "
+                     "--seconds (one tree, felled and limbed) it says how many.",
+                     "", "  ")  # fmt: skip
     return _wrap(f"{due}may ask less): at {found['seconds_per_stem']:g} s a tree one sawyer fells "
-                 f"{found['stems']}, then wets them.", "", "  ")  # fmt: skip
+                 f"{found['stems']} ({found['minutes_each']:.3g} minutes' worth), then wets them, "
+                 "and so on round by round.", "", "  ")  # fmt: skip
 
 
 def _section(head: str, texts: list[str]) -> list[str]:
@@ -235,6 +277,19 @@ def _pair(said: list[str], metric: bool) -> str:
 def _both(litres: float, metric: bool) -> str:
     ml = f"{litres * 1000:.0f} mL" if litres >= 0.01 else f"{litres * 1000:.2g} mL"
     return _pair([f"{litres / L_PER_FLOZ:.2f} fl oz", ml], metric)
+
+
+def _one(litres: float, metric: bool) -> str:
+    """Return a volume in one unit, the one that suits its size."""
+    if metric:
+        return f"{litres:.3g} L" if litres >= 1 else f"{litres * 1000:.3g} mL"
+    floz = litres / L_PER_FLOZ
+    return f"{floz / 128:.3g} gal" if floz >= 128 else f"{floz:.3g} fl oz"
+
+
+def _digits(value: float) -> str:
+    """Return a percent or a measure with three significant digits, as everywhere on the page."""
+    return f"{value:.3g}"
 
 
 def _poured(litres: float, metric: bool) -> str:

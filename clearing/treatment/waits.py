@@ -8,7 +8,7 @@ from clearing.rates import Rates
 from clearing.treatment.products import Known
 from clearing.treatment.recipes import Book
 
-STOCK_ITEM = {"dairy": "dairy_days", "beef": "slaughter_days"}
+STOCK_ITEM = {"dairy": "dairy_days", "beef": "slaughter_days", "sheep_goats": "slaughter_days"}
 NO_STOCK = ("", "none")
 
 

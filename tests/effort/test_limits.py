@@ -65,6 +65,32 @@ def test_one_application_has_its_own_limit():
     assert "lb ae per acre application" in line
 
 
+def test_parts_of_one_date_are_one_application():
+    """Stumps and hacks of one spring with 0.9 lb each are 1.8 lb at once."""
+    (line,) = clauses(
+        (2027, "spring", "hack_and_squirt", 0.9, 0), (2027, "spring", "cut_and_spray", 0.9, 0)
+    )
+    assert "1.8 lb ae an acre" in line
+    assert "application" in line
+
+
+def test_salt_and_ester_of_one_acid_count_together():
+    """1.2 lb of the amine and 1.2 lb of the ester pass the 2 lb that each of them has alone."""
+    both = [
+        OwnProduct(name, "triclopyr", 0.4, limits={"lb_ae_per_acre_year": 2.0}, confirmed=True)
+        for name in ("triclopyr_amine_3", "triclopyr_ester_4")
+    ]
+    rates = for_settings(replace(SETTINGS, herbicides=tuple(both)))
+    rows = visits(
+        (2027, "spring", "hack_and_squirt", 1.2, 0), (2027, "fall", "cut_and_spray", 1.2, 0)
+    )
+    rows["herbicide"] = [product.name for product in both]
+    over = over_limit(rows, PLACE, rates)
+    assert set(over["herbicide"]) == {"triclopyr_amine_3", "triclopyr_ester_4"}
+    one = rows.assign(herbicide=both[0].name, year=[2027, 2028])
+    assert not len(over_limit(one, PLACE, rates))
+
+
 def test_applications_of_a_year_are_counted_by_their_dates():
     """Four seasons with the product are one too many."""
     four = [(2027, name, "follow_up", 0.1, 0) for name in ("spring", "summer", "fall", "winter")]

@@ -68,9 +68,9 @@ def test_work_under_dead_trees_says_so_after_the_first_year_only(warned):
     """Follow-ups after hack and leave stand under dead stems; after cutting they do not."""
     later = warned["job"] == "follow_up"
     hacked = warned["method"] == "hack_and_leave"
-    hacking = warned[warned["job"] == "hack_and_squirt"]["option_id"]
-    assert all_have(warned[later & hacked & warned["option_id"].isin(hacking)], "under_dead")
-    assert none_has(warned[later & (warned["method"] == "cut_and_spray")], "under_dead")
+    hacking = warned["option_id"].isin(warned[warned["job"] == "hack_and_squirt"]["option_id"])
+    assert all_have(warned[later & hacked & hacking], "under_dead")
+    assert none_has(warned[later & ~hacking], "under_dead")
 
 
 def test_stock_waits_as_the_confirmed_label_asks(warned):

@@ -20,7 +20,7 @@ WORK = {"date": "2027-09-14", "strip": "2a", "job": "hack_and_squirt"}
 
 def logged(folder, **given) -> str:
     """Add a row to a folder's log."""
-    return add_record(folder, clearing.read(folder).records, WORK | given)
+    return add_record(folder, clearing.read(folder), WORK | given)
 
 
 def log_of(folder) -> list[dict]:
@@ -57,7 +57,7 @@ def test_outputs_go_into_a_folder_that_is_not_there_yet(tmp_path):
 
 def test_the_log_is_added_to_and_never_changed(sample):
     """Two rows, numbered; the first is the same text after the second; volumes become litres."""
-    assert logged(sample, hours=6.5, product="12floz") == "1"
+    assert logged(sample, hours=6.5, herbicide="Glyphosate 4", product="12floz") == "1"
     before = (sample / "records.csv").read_text()
     assert logged(sample, notes='late, with wind; "gusts"') == "2"
     assert (sample / "records.csv").read_text().startswith(before)

@@ -36,7 +36,7 @@ def block(block_id: str, name: str, goal: str, hectares: float) -> dict:
     """Return one row of the walk's blocks."""
     return {
         "block_id": block_id, "name": name, "goal": goal, "targets": "callery_pear",
-        "brush": "open", "slope_pct": 4.0, "wet": "dry", "stock": "beef", "hay": False,
+        "brush": "open", "slope_pct": 4.0, "wet": "dry", "stock": "beef", "hay": False, "tops": "",
         "ready_year": 2027, "priority": 3, "density_guess": "", "gross_ha": hectares,
         "area_ha": hectares,
     }  # fmt: skip

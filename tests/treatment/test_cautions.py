@@ -1,5 +1,7 @@
 """Cautions follow from what is true of the work, each with a source."""
 
+import re
+
 import pandas as pd
 import pytest
 from hypothesis import given
@@ -7,7 +9,7 @@ from hypothesis import strategies as st
 
 from clearing import treatment
 from clearing.rates import load
-from clearing.treatment.cautions import Surroundings
+from clearing.treatment.cautions import Surroundings, in_metric
 
 PLACE = {
     "stock": "none", "hay": False, "slope_pct": 0.0, "steep_pct": 20.0, "summer": False,
@@ -31,6 +33,9 @@ def ids(job, product=("", False), around=None, **more):
         ({"job": "foliar", "product": ("glyphosate_4", False)}, "reentry"),
         ({"job": "foliar", "product": ("glyphosate_4", False), "stock": "beef"}, "stock"),
         ({"job": "follow_up", "product": ("glyphosate_4", False)}, "wind"),
+        ({"job": "follow_up"}, "axe"),
+        ({"job": "basal_bark", "product": ("triclopyr_ester_4", True)}, "standing_dead"),
+        ({"job": "mow", "summer": True}, "heat_people"),
         ({"job": "foliar", "product": ("triclopyr_ester_4", True), "summer": True}, "heat"),
         ({"job": "foliar", "product": ("glyphosate_4", False),
           "around": Surroundings(near=frozenset(["well"]))}, "near_water"),
@@ -68,6 +73,9 @@ def test_each_danger_brings_its_caution(asked, caution):
         ({"job": "foliar", "product": ("glyphosate_4", False)}, "root_graft"),
         ({"job": "cut_and_spray", "around": Surroundings(poison=("black_locust",))}, "wilted"),
         ({"job": "mow"}, "under_dead"),
+        ({"job": "follow_up"}, "rain"),
+        ({"job": "hand_work"}, "cuts_first"),
+        ({"job": "hack_and_squirt", "product": ("glyphosate_4", False), "summer": True}, "heat"),
         ({"job": "foliar", "product": ("glyphosate_4", False)}, "soil_active"),
         ({"job": "foliar", "product": ("glyphosate_4", False)}, "eyes"),
     ],
@@ -94,17 +102,41 @@ def test_figures_stand_in_the_text_or_the_plain_text_does():
 
 
 def test_surroundings_name_the_genus_that_is_treated_and_stays():
-    """An apple beside pears is no graft; a pear that stays is."""
-    methods = pd.DataFrame(
-        {"strip_id": ["a", "b"], "method": "not_now", "cautions": ["dripline", ""]}
-    )
+    """An apple beside pears is no graft; a pear that stays is; each strip has its own species."""
+    rows = [("a", "callery_pear", "dripline"), ("b", "black_locust", ""), ("b", "tallow", "")]
+    methods = pd.DataFrame(rows, columns=["strip_id", "species", "cautions"])
+    methods = methods.assign(method="not_now", stems_high=1.0)
     nearby = pd.DataFrame(
         [("a", "keep_tree", "callery_pear"), ("b", "keep_tree", "white_oak"), ("b", "well", "")],
         columns=["strip_id", "kind", "species"],
     )
-    found = treatment.surroundings(methods, nearby, ["callery_pear", "black_locust"], load())
-    assert found["a"].graft == ("Pyrus",)
-    assert found["b"].graft == ()
-    assert found["b"].near == {"well"}
+    found = treatment.surroundings(methods, nearby, load())
+    assert (found["a"].graft, found["b"].graft) == (("Pyrus",), ())
+    assert (found["a"].near, found["b"].near) == (frozenset(), {"well"})
     assert found["a"].flags == {"dripline"}
-    assert found["a"].poison == ("black_locust",)
+    assert found["a"].poison == ()
+    assert found["b"].poison == ("black_locust", "tallow")
+    assert found["b"].stand_years == load().figure("black_locust", "stand_years").value
+
+
+@pytest.mark.parametrize(
+    ("text", "metric"),
+    [
+        ("at least 100 ft away", "at least 30 m away"),
+        ("2 to 10 mph", "1 to 4 m/s"),
+        ("within 250 ft downwind", "within 76 m downwind"),
+        ("near 90 degrees F", "near 32 degrees C"),
+        ("three times", "three times"),
+    ],
+)
+def test_a_metric_owner_reads_metres_and_celsius(text, metric):
+    """Feet, miles an hour and Fahrenheit are told anew; exact factors, rounded."""
+    assert treatment.caution_text({"text": text, "with_figures": ""}, {}, us=False) == metric
+
+
+def test_no_caution_speaks_of_feet_to_a_metric_owner():
+    """None of the handbook's texts keeps a unit of the other system."""
+    for row in load().cautions.to_dict("records"):
+        for key in ("text", "with_figures"):
+            said = in_metric(row[key])
+            assert not re.search(r"\d (ft|mph|degrees F)\b", said)

@@ -80,6 +80,16 @@ def test_the_strongest_mix_for_stumps_is_a_limit_of_its_own():
     assert "from memory" in limit.clause
 
 
+def test_an_unconfirmed_limit_stands_beside_a_stricter_one_for_other_jobs():
+    """20 lb in 100 gal, not yet confirmed, holds for cuts, where the handbook's 8 lb do not."""
+    own = amine(limits={"lb_ae_per_100gal_mix": 20.0})
+    known = treatment.Known(own, "amine_2_4_d_3_8", soil_active=True)
+    hack = {"method": "hack_and_squirt", "dose_kind": "cuts", "ml_per_cut": 1.0}
+    assert "20" in recipe_over(hack, known, 100.0, load())
+    stump = {"method": "cut_and_spray", "dose_kind": "stump", "ml_per_cut": float("nan")}
+    assert "strongest mix" in recipe_over(stump, known, 4.0, load())
+
+
 def test_a_recipe_stronger_than_the_label_s_mix_is_out_with_the_clause():
     """Two percent on a stump passes, seven does not; a looser confirmed label lets it through."""
     known = treatment.Known(AMINE, "amine_2_4_d_3_8", soil_active=True)

@@ -61,7 +61,7 @@ def test_measured_product_is_told_in_percent():
     """4.5 fl oz in half a gallon are 7 %, not 2 %, and the tank says so."""
     answer = mix_tank(0.5 * L_PER_GAL, product_l=4.5 * L_PER_FLOZ)
     assert answer["product_percent"] == pytest.approx(7.03, abs=0.005)
-    assert any("7.0 %, not 2 %" in line for line in answer["warnings"])
+    assert any("7.03 %, not 2 %" in line for line in answer["warnings"])
 
 
 def test_percent_and_product_that_disagree_are_told():

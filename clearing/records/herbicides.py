@@ -1,0 +1,94 @@
+"""Find the product that a row of the log means, however the owner wrote its name."""
+
+import pandas as pd
+
+from clearing.actives import SAME_STRENGTH, active_of, folded, product_actives, strength_in
+from clearing.rates import Rates
+from clearing.tables import cell_text, did_you_mean, name_list
+from clearing.units import KG_L_PER_LB_GAL
+
+
+def products_meant(words: str, rates: Rates) -> list[str]:
+    """Return the products in use that the words of the log may mean: one when all is clear.
+
+    The owner's name for it in any case and with blanks or hyphens, else the active ingredient,
+    with the strength where it stands at the end. Where the owner named no product, the handbook's
+    are in use.
+
+    Parameters
+    ----------
+    words : str
+        Such as Glyphosate 4, or triclopyr amine.
+    rates : Rates
+        Products, and the handbook's strengths.
+
+    References
+    ----------
+    own reasoning
+    """
+    in_use = _in_use(rates)
+    same = [name for name in in_use if folded(name) == folded(words)]
+    if same:
+        return same
+    active, pounds = active_of(words), strength_in(words)
+    fitting = []
+    for name, (own, strength) in in_use.items():
+        wanted = strength if pounds is None else pounds * KG_L_PER_LB_GAL
+        if active and own == active and abs(strength - wanted) <= SAME_STRENGTH * strength:
+            fitting.append(name)
+    return fitting
+
+
+def unknown_herbicides(records: pd.DataFrame, rates: Rates) -> list[str]:
+    """Return a sentence for each row with product whose herbicide is none of those in use.
+
+    Parameters
+    ----------
+    records : DataFrame
+        As ``owner/records``, rows in force.
+    rates : Rates
+        Products.
+
+    References
+    ----------
+    own reasoning
+    """
+    put_out = records[pd.to_numeric(records["product_l"], errors="coerce") > 0]
+    return [
+        f"records.csv row {cell_text(number)}: {why}, so it counts against no label"
+        for number, words in zip(put_out["record_id"], put_out["herbicide"], strict=True)
+        if (why := herbicide_problem(cell_text(words), rates))
+    ]
+
+
+def herbicide_problem(words: str, rates: Rates) -> str:
+    """Return why nobody knows which product a row's words mean, and what would be right, or blank.
+
+    References
+    ----------
+    own reasoning
+    """
+    meant, names = products_meant(words, rates), list(_in_use(rates))
+    if len(meant) == 1:
+        return ""
+    right = f"write one of {name_list(meant or names)}"
+    if not words:
+        return f"it has an amount of product and no herbicide ({right})"
+    if meant:
+        return f"{words!r} may mean {len(meant)} of your products ({right})"
+    whose = "your" if rates.products else "the handbook's"
+    near = did_you_mean(folded(words), names)
+    return f"{words!r} is none of {whose} products{near} ({right})"
+
+
+def _in_use(rates: Rates) -> dict[str, tuple[str, float]]:
+    """Return active ingredient and strength [kg ae/l] of the products in use, by name."""
+    if rates.products:
+        return {
+            product.name: (active_of(product.active_ingredient), product.ae_kg_per_l)
+            for product in rates.products
+        }
+    return {
+        key: (active, rates.figure(key, "ae_kg_per_l").value)
+        for key, active in product_actives().items()
+    }

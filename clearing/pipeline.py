@@ -7,6 +7,7 @@ import pandas as pd
 from clearing import effort, forecast, land, records, schedule, survey, treatment, zones
 from clearing.property import Property, Results
 from clearing.rates import for_settings
+from clearing.tables import name_list
 
 OVER_M2 = 20.0  # ground over the property line that is taken for a slip of the hand; own choice
 
@@ -72,6 +73,7 @@ def run(
         neighbours=zones.strip_neighbours(strips),
         nearby=nearby,
         income=income,
+        not_offered=(*methods.attrs["not_offered"], *options.attrs["removed"]),
         methods=methods,
         futures=futures,
         options=options,
@@ -84,6 +86,7 @@ def run(
             *over_the_line(ground, settings.us),
             *said_of(offers),
             *log_notes,
+            *lost_blocks(place),
             *unused_wishes(place),
         ),
     )
@@ -143,6 +146,23 @@ def said_of(offers: pd.DataFrame) -> tuple[str, ...]:
     return tuple(
         f"{row.why}; {'used for blocks without plots' if row.helps else 'not used'}"
         for row in asked.itertuples()
+    )
+
+
+def lost_blocks(place: Property) -> tuple[str, ...]:
+    """Return a sentence for each block that a cost-share program names and the land has not.
+
+    References
+    ----------
+    own reasoning
+    """
+    known = sorted(place.blocks["block_id"].astype(str))
+    return tuple(
+        f"[[cost_share]] {program['name']} names block {name}, which is not drawn; "
+        f"blocks are {name_list(known)}"
+        for program in place.settings.cost_share
+        for name in program.get("blocks") or ()  # type: ignore[attr-defined]
+        if str(name) not in known
     )
 
 

@@ -182,6 +182,7 @@ class Results:
     offers: pd.DataFrame = field(default_factory=pd.DataFrame)
     nearby: pd.DataFrame = field(default_factory=pd.DataFrame)
     income: pd.DataFrame = field(default_factory=pd.DataFrame)
+    not_offered: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
 

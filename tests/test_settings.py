@@ -1,14 +1,23 @@
 """Settings are read in the owner's units, and every wrong key is named."""
 
+from pathlib import Path
+
 import pytest
 
+import clearing
 from clearing.settings import settings_from
-from clearing.units import volume_l
+from clearing.units import KG_L_PER_LB_GAL, volume_l
 
 GOOD = {
     "property": {"name": "Home", "first_year": 2027, "years": 3},
     "targets": {"species": ["Callery pear"]},
 }
+JUG = {"active_ingredient": "glyphosate", "lb_ae_per_gal": 4.0}
+
+
+def jug_problems(name: str = "mine", **more: object) -> list[str]:
+    """Return what is wrong with one herbicide."""
+    return settings_from(GOOD | {"herbicide": {name: JUG | more}})[1]
 
 
 def test_defaults_are_named():
@@ -45,3 +54,66 @@ def test_strength_of_a_product_is_asked_for():
 def test_volumes_of_the_trade(text, litres):
     """US gallon 231 cubic inches, fluid ounce a 128th of it (NIST Handbook 44, read)."""
     assert volume_l(text) == pytest.approx(litres, abs=1e-9)
+
+
+def test_herbicides_of_the_sample_stay_good(place):
+    """The sample's products are read as before, with their sites, methods and strengths."""
+    jugs = {product.name: product for product in place.settings.herbicides}
+    assert jugs["glyphosate_4"].sites == ("pasture", "silvopasture", "woodland", "water_edge")
+    assert jugs["imazapyr_2"].methods == ("hack_and_squirt", "cut_and_spray")
+    assert jugs["triclopyr_amine_3"].ae_kg_per_l == pytest.approx(3.0 * KG_L_PER_LB_GAL)
+    assert clearing.read(Path(__file__).parent / "data" / "longleaf_stand").settings.herbicides
+
+
+@pytest.mark.parametrize("name", ["glyphosate_4", "Glyphosate-4", "glyphosate 4"])
+@pytest.mark.parametrize("active", ["imazapyr", "glyphosate + imazapyr", "triclopyr amine"])
+def test_a_name_of_the_handbook_may_not_hide_another_active_ingredient(name, active):
+    """Both are named in one sentence; the right one passes under that name."""
+    (problem,) = jug_problems(name, active_ingredient=active)
+    assert f"[herbicide.{name}] is named like a product of the handbook" in problem
+    assert repr(active) in problem
+    assert "'glyphosate'" in problem
+    assert jug_problems(name) == []
+    assert jug_problems("blue_jug", active_ingredient=active) == []
+
+
+def test_words_of_methods_and_sites_are_forgiven_case_blanks_and_hyphens():
+    """Pasture, Water edge and cut and spray are what was meant."""
+    more = {"sites": ["Pasture", "Water edge"], "methods": ["cut and spray", "Hack-and-Squirt"]}
+    settings, problems = settings_from(GOOD | {"herbicide": {"mine": JUG | more}})
+    assert problems == []
+    assert settings.herbicides[0].sites == ("pasture", "water_edge")
+    assert settings.herbicides[0].methods == ("cut_and_spray", "hack_and_squirt")
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"methods": ["foliage"]}, "did you mean 'foliar'?"),
+        ({"methods": ["follow_up"]}, "write words out of hack_and_squirt, cut_and_spray"),
+        ({"sites": ["pastures"]}, "did you mean 'pasture'?"),
+        ({"sites": [7]}, "write words out of pasture, silvopasture"),
+        ({"price": [38, 82], "container_gal": [1.0]}, "one price for each container; 1 is named"),
+        ({"price": 38}, "0 are named"),
+        ({"container_gal": 1, "container_l": 4}, "container_l is given too"),
+        ({"on_hand_gal": 1, "on_hand_l": 4}, "on_hand_l is given too"),
+        ({"kg_ae_per_l": 0.36}, "lb_ae_per_gal = 4 is 0.479"),
+        ({"active_ingredient": 4}, "write it as on the label"),
+    ],
+)
+def test_what_is_wrong_with_a_herbicide_is_named(more, said):
+    """One sentence with what was found and what would be right."""
+    (problem,) = jug_problems(**more)
+    assert problem.startswith("property.toml: [herbicide.mine] ")
+    assert said in problem
+
+
+def test_a_strength_said_twice_may_differ_by_rounding():
+    """4 lb a gallon is 0.4793 kg a litre (0.11983 kg/l to the pound a gallon): 0.48 agrees."""
+    assert jug_problems(kg_ae_per_l=0.48) == []
+    assert jug_problems(kg_ae_per_l=0.49) != []
+
+
+def test_containers_without_a_price_are_no_problem():
+    """Nobody has to know a price."""
+    assert jug_problems(container_gal=[1.0, 2.5]) == []

@@ -4,7 +4,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clearing.units import L_PER_GAL, VOLUME_L, percent_from, share_of_tank_l, volume_l
+from clearing.units import (
+    L_PER_GAL,
+    VOLUME_L,
+    percent_from,
+    rate_l_ha,
+    share_of_tank_l,
+    volume_l,
+)
 
 FLOZ = 0.0295735295625  # 231 cubic inches over 128 (NIST Handbook 44)
 
@@ -17,6 +24,8 @@ FLOZ = 0.0295735295625  # 231 cubic inches over 128 (NIST Handbook 44)
         ("½ gallon", 64 * FLOZ), ("1 1/2 qt", 48 * FLOZ), ("1½ quarts", 48 * FLOZ),
         ("1-1/2 QT", 48 * FLOZ), ("3 pints", 48 * FLOZ), ("2 cups", 16 * FLOZ),
         ("2 Tablespoons", FLOZ), ("6 tsp", FLOZ), ("2 liters", 2.0), ("2 litre", 2.0),
+        ("1/3 gal", 128 / 3 * FLOZ), ("⅓ gal", 128 / 3 * FLOZ), ("1⅔ cups", 40 / 3 * FLOZ),
+        ("1,000 gal", 128_000 * FLOZ), ("1,250.5 L", 1250.5),
         (" 250 mL ", 0.25), ("5 ML", 0.005), ("3 cc", 0.003),
     ],
 )  # fmt: skip
@@ -34,6 +43,34 @@ def test_what_is_no_volume_is_refused(text):
     """Below nought, no number, no unit, an unknown one, a division by nought, too large."""
     with pytest.raises(ValueError, match=r"write a number|too large"):
         volume_l(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "an_acre", "litres"),
+    [
+        ("1qt/ac", True, 32 * FLOZ), ("1 qt per acre", True, 32 * FLOZ),
+        ("1/2 qt / acre", True, 16 * FLOZ), ("3 L an acre", True, 3.0),
+        ("3L/ha", False, 3.0), ("3 liters a hectare", False, 3.0),
+    ],
+)  # fmt: skip
+def test_a_rate_says_its_ground(text, an_acre, litres):
+    """With its ground a rate is the same for every owner; 0.40468564224 ha are an acre."""
+    ground = 0.40468564224 if an_acre else 1.0
+    for us in (True, False):
+        assert rate_l_ha(text, us) == (pytest.approx(litres / ground), an_acre)
+
+
+def test_a_bare_rate_is_the_owners():
+    """3 L: an acre's for owners in acres, a hectare's for others."""
+    assert rate_l_ha("3L", us=True) == (pytest.approx(3 / 0.40468564224), True)
+    assert rate_l_ha("3L", us=False) == (3.0, False)
+
+
+@pytest.mark.parametrize("text", ["3L/h", "1qt/", "/ac", "3/ha", "-1qt/ac", ""])
+def test_what_is_no_rate_is_refused(text):
+    """No volume, no known ground: the sentence shows a rate."""
+    with pytest.raises(ValueError, match="such as 1qt/ac or 3L/ha"):
+        rate_l_ha(text)
 
 
 def test_ounces_alone_are_asked_about():

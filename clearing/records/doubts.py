@@ -64,16 +64,26 @@ def unknown_places(records: pd.DataFrame, places: Iterable[str]) -> list[str]:
     ----------
     own reasoning
     """
-    known = list(places)
+    known, force = list(places), in_force(records)
+    so = ", so the plan does not count it"
     return [
-        f"records.csv row {cell_text(row['record_id'])}: {why}, so the plan does not count it"
-        for row in in_force(records).to_dict("records")
-        if (why := place_problem(cell_text(row["strip_id"]), known))
+        f"records.csv row {cell_text(number)}: {why}"
+        for number, name in zip(force["record_id"], force["strip_id"], strict=True)
+        if (why := place_problem(cell_text(name), known, so))
     ]
 
 
-def place_problem(name: str, places: list[str]) -> str:
+def place_problem(name: str, places: list[str], so: str = "") -> str:
     """Return that a strip is none of the plan's, and what would be right, or blank.
+
+    Parameters
+    ----------
+    name : str
+        The strip or block of a row.
+    places : list of str
+        Strips and blocks of the plan.
+    so : str
+        What follows from it, said before what would be right.
 
     References
     ----------
@@ -82,4 +92,4 @@ def place_problem(name: str, places: list[str]) -> str:
     if name in places:
         return ""
     near = did_you_mean(name, places)
-    return f"{name!r} is no strip or block (there are {name_list(places)}){near}"
+    return f"{name!r} is no strip or block{so}; there are {name_list(places)}{near}"

@@ -54,15 +54,25 @@ def unknown_herbicides(records: pd.DataFrame, rates: Rates) -> list[str]:
     own reasoning
     """
     put_out = records[pd.to_numeric(records["product_l"], errors="coerce") > 0]
+    so = ", so it counts against no label"
     return [
-        f"records.csv row {cell_text(number)}: {why}, so it counts against no label"
+        f"records.csv row {cell_text(number)}: {why}"
         for number, words in zip(put_out["record_id"], put_out["herbicide"], strict=True)
-        if (why := herbicide_problem(cell_text(words), rates))
+        if (why := herbicide_problem(cell_text(words), rates, so))
     ]
 
 
-def herbicide_problem(words: str, rates: Rates) -> str:
-    """Return why nobody knows which product a row's words mean, and what would be right, or blank.
+def herbicide_problem(words: str, rates: Rates, so: str = "") -> str:
+    """Return why nobody knows which product the words mean, and what would be right, or blank.
+
+    Parameters
+    ----------
+    words : str
+        The herbicide of a row.
+    rates : Rates
+        Products.
+    so : str
+        What follows from it, said before what would be right.
 
     References
     ----------
@@ -71,14 +81,13 @@ def herbicide_problem(words: str, rates: Rates) -> str:
     meant, names = products_meant(words, rates), list(_in_use(rates))
     if len(meant) == 1:
         return ""
-    right = f"write one of {name_list(meant or names)}"
+    right = f"{so}; write one of {name_list(meant or names)}"
     if not words:
-        return f"it has an amount of product and no herbicide ({right})"
+        return f"an amount of product and no herbicide{right}"
     if meant:
-        return f"{words!r} may mean {len(meant)} of your products ({right})"
+        return f"{words!r} may be one or another of your products{right}"
     whose = "your" if rates.products else "the handbook's"
-    near = did_you_mean(folded(words), names)
-    return f"{words!r} is none of {whose} products{near} ({right})"
+    return f"{words!r} is none of {whose} products{right}{did_you_mean(folded(words), names)}"
 
 
 def _in_use(rates: Rates) -> dict[str, tuple[str, float]]:

@@ -270,6 +270,12 @@ class Summary:
     sources: tuple[SourceFacts, ...] = field(
         metadata=about("Sources of the figures that were used")
     )
+    not_offered: tuple[str, ...] = field(
+        default=(), metadata=about("What labels and poor kills rule out, with the clause")
+    )
+    paid_back: str = field(
+        default="", metadata=about("What cost-share programs pay back, in one sentence or blank")
+    )
     seen: tuple[str, ...] = field(
         default=(), metadata=about("What of the figures was read and what was not, in sentences")
     )

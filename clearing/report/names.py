@@ -1,6 +1,7 @@
 """Give the words for keys: species, methods, jobs, goals, herbicides, seasons."""
 
 import calendar
+import re
 from collections.abc import Iterable
 
 from clearing.rates import handbook_table
@@ -149,6 +150,32 @@ def herbicide_name(key: str) -> str:
     numbers = [part for part in parts if part.isdigit()]
     names = [part for part in parts if not part.isdigit()]
     return " ".join([*names, ".".join(numbers)]).strip()
+
+
+def in_words(sentence: str) -> str:
+    """Return a sentence with its keys of products, methods, jobs and species in words.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> in_words("hack_and_squirt with imazapyr_2 on callery_pear is not offered")
+    'hack-and-squirt with imazapyr 2 on Callery pear is not offered'
+    """
+
+    def word(match: re.Match[str]) -> str:
+        key = match.group(0)
+        if key in JOBS:
+            return JOBS[key]
+        if key in METHODS:
+            return METHODS[key][0]
+        if key in _handbook_names("common"):
+            return species_name(key)
+        return herbicide_name(key)
+
+    return re.sub(r"[a-z]+(?:_[a-z0-9]+)+", word, sentence)
 
 
 def month_words(months: Iterable[int]) -> str:

@@ -40,6 +40,8 @@ def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame
         "limits": records(tables["limits"]),
         "odds": records(plan.odds),
         "reasons": list(plan.reasons),
+        "paid_back": summary.paid_back,
+        "not_offered": list(summary.not_offered),
         "to_confirm": list(summary.to_confirm),
         "not_decided": list(summary.not_decided),
         "warnings": list(summary.warnings),

@@ -60,6 +60,10 @@ def summarise(results: Results) -> Summary:
         reasons=plan.reasons,
         sources=source_list(used),
         seen=seen_lines(used),
+        not_offered=tuple(
+            words.sentence(names.in_words(line)) + "." for line in results.not_offered
+        ),
+        paid_back=paid_back_words(results),
     )
 
 
@@ -79,6 +83,28 @@ def status_words(results: Results) -> str:
         return f"This is the best plan under what was asked: {near}."
     far = f"; it may lie {gap} from the best" if gap else ""
     return f"The search was stopped before it was done{far}."
+
+
+def paid_back_words(results: Results) -> str:
+    """Return what programs pay back for the chosen options inside the years, in one sentence.
+
+    References
+    ----------
+    own reasoning
+    """
+    plan, settings = results.plan, results.property.settings
+    if not len(results.income) or not len(plan.options):
+        return ""
+    last = settings.first_year + settings.years - 1
+    rows = results.income[results.income["option_id"].isin(plan.options["option_id"])]
+    inside = rows[(rows["year"] <= last) & (rows["amount"] > 0)]
+    if not len(inside):
+        return "No cost share comes back within the years of the plan."
+    first, end = int(inside["year"].min()), int(inside["year"].max())
+    when = str(first) if first == end else f"{first} to {end}"
+    programs = words.listed(sorted(inside["name"].unique()))
+    total = words.money(float(inside["amount"].sum()))
+    return f"{words.sentence(programs)} pays back about {total} after the work, {when}."
 
 
 def _finish_year(strips: list[StripFacts]) -> int | None:

@@ -27,10 +27,14 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
         ("Hours", summary.hours.words),
         *(("Product", line) for line in summary.products),
         ("Cash", summary.cost.words),
+        *([("Paid back", summary.paid_back)] if summary.paid_back else []),
         ("Finish", str(summary.finish_year or "not all in these years")),
     ]
     lines += [(str(year.year), year.sentence) for year in summary.year_rows if year.visits]
     lines += [("Confirm", line.partition(" Until then")[0]) for line in summary.to_confirm]
+    if summary.not_offered:
+        lines.append(("Left out", f"{len(summary.not_offered)} ways by label or poor kill; the map "
+                                  "and plan.json say which and why."))  # fmt: skip
     lines += [("Mind", line) for line in summary.warnings]
     return [*lines, ("Proof", summary.status_words)] if detail else lines
 

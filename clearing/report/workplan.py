@@ -30,6 +30,7 @@ CHART_IN, WIDE_CHART_IN = 2.6, 7.2
 BESIDE, ABREAST = 2, 3  # species that fit beside the work; more stand below it, so many in a row
 MOST_ROWS = 10  # rows of work that fit on a block's page
 MOST_CARDS = 6
+MOST_LEFT_OUT = 12
 MOST_ZONES = 5
 
 
@@ -110,6 +111,8 @@ def plan_data(summary: Summary) -> dict[str, Any]:
         "blocks": [_block(one, us, i) for i, one in enumerate(summary.blocks)],
         "cards": day_cards(_first_visits(summary), summary.strips, us)[:MOST_CARDS],
         "every_visit": every_visit([visit for row in summary.year_rows for visit in row.visits]),
+        "paid_back": summary.paid_back,
+        "not_offered": list(summary.not_offered)[:MOST_LEFT_OUT],
         "seen": list(summary.seen),
         "sources": [
             {"text": source.citation, "counts": source.counts} for source in summary.sources

@@ -50,7 +50,7 @@ def cheapest_mix(
     if not sizes_l or min(sizes_l) <= 0 or len(sizes_l) != len(prices):
         raise ValueError("containers need sizes over 0, and a price for each")
     unit_l, units = _whole_units(sizes_l)
-    need = max(math.ceil((need_l - SLACK_L) / unit_l - SLACK_L), 0)
+    need = max(math.ceil((need_l - SLACK_L) / unit_l), 0)
     cents = [round(price * CENTS) for price in prices]
     cheapest = min(range(len(units)), key=lambda i: (Fraction(cents[i], units[i]), -units[i]))
     base = units[cheapest]

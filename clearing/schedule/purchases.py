@@ -181,15 +181,20 @@ def _words(buy: _Buy, offer: _Offer, us: bool) -> str:
     if offer.about_per_l is None:
         return said
     each = offer.about_per_l * litres
-    return f"{said}, about ${each:,.2g} a {'gallon' if us else 'litre'}"
+    return f"{said}, about ${_two(each)} a {'gallon' if us else 'litre'}"
 
 
 def _volume(litres: float, us: bool) -> str:
     """Return a volume in the unit that suits its size, with two digits."""
     if us:
         small = litres < L_PER_GAL / 4
-        return f"{litres / L_PER_FLOZ:.2g} fl oz" if small else f"{litres / L_PER_GAL:.2g} gal"
-    return f"{litres * 1000:.2g} mL" if litres < 1 else f"{litres:.2g} L"
+        return f"{_two(litres / L_PER_FLOZ)} fl oz" if small else f"{_two(litres / L_PER_GAL)} gal"
+    return f"{_two(litres * 1000)} mL" if litres < 1 else f"{_two(litres)} L"
+
+
+def _two(value: float) -> str:
+    """Return a number with two digits that count."""
+    return f"{float(f'{value:.2g}'):,g}"
 
 
 def _spoils(expired_l: float, keeps: float, us: bool) -> str:
@@ -197,6 +202,6 @@ def _spoils(expired_l: float, keeps: float, us: bool) -> str:
     if expired_l < SMALL_L:
         return ""
     return (
-        f"{_volume(expired_l, us)} kept longer than {keeps:g} years: buy less at a time, and ask your county or "
-        "state where to bring it"
+        f"{_volume(expired_l, us)} kept longer than {keeps:g} years: buy less at a time, "
+        "and ask your county or state where to bring it"
     )

@@ -11,16 +11,16 @@ from clearing.treatment.products import Known, handbook_key, known_products
 from clearing.units import KG_HA_PER_LB_AC, KG_L_PER_LB_GAL
 
 KINDS = ("year", "application", "count", "spot", "mix", "cut")
-OWN_LIMITS = {  # the owner's word for a limit -> its kind and the factor to metric
-    "kg_ae_per_ha_year": ("year", 1.0),
-    "lb_ae_per_acre_year": ("year", KG_HA_PER_LB_AC),
-    "kg_ae_per_ha_application": ("application", 1.0),
-    "lb_ae_per_acre_application": ("application", KG_HA_PER_LB_AC),
-    "applications_year": ("count", 1.0),
-    "spot_percent": ("spot", 0.01),
-    "kg_ae_per_l_mix": ("mix", 1.0),
-    "lb_ae_per_100gal_mix": ("mix", KG_L_PER_LB_GAL / 100.0),
-    "ml_product_per_cut": ("cut", 1.0),
+OWN_LIMITS = {  # the owner's word for a limit -> its kind, the factor to metric, its unit in words
+    "kg_ae_per_ha_year": ("year", 1.0, "kg ae a hectare a year"),
+    "lb_ae_per_acre_year": ("year", KG_HA_PER_LB_AC, "lb ae an acre a year"),
+    "kg_ae_per_ha_application": ("application", 1.0, "kg ae a hectare at a time"),
+    "lb_ae_per_acre_application": ("application", KG_HA_PER_LB_AC, "lb ae an acre at a time"),
+    "applications_year": ("count", 1.0, "applications a year"),
+    "spot_percent": ("spot", 0.01, "percent of the ground sprayed at a time"),
+    "kg_ae_per_l_mix": ("mix", 1.0, "kg ae a litre of mix"),
+    "lb_ae_per_100gal_mix": ("mix", KG_L_PER_LB_GAL / 100.0, "lb ae in 100 gal of mix"),
+    "ml_product_per_cut": ("cut", 1.0, "mL of product in one cut"),
 }
 WAIT_ITEMS = ("graze_days", "dairy_days", "slaughter_days", "hay_days", "reseed_days")
 
@@ -77,7 +77,7 @@ def label_limits(product: OwnProduct, goal: str, rates: Rates) -> list[Limit]:
     """
     own = [
         Limit(product.limits[item] * factor, per, _own_words(product, item), product.confirmed)
-        for item, (per, factor) in OWN_LIMITS.items()
+        for item, (per, factor, _) in OWN_LIMITS.items()
         if item in product.limits
     ]
     table = rates.limits[rates.limits["herbicide"] == handbook_key(product, rates)]
@@ -246,7 +246,7 @@ def _handbook_limit(row: dict[str, Any], name: str) -> Limit:
 def _own_words(product: OwnProduct, item: str) -> str:
     """Return the clause of the owner's label."""
     label = "your label" if product.confirmed else "your label, not yet confirmed,"
-    words = item.replace("_", " ").replace("lb ae per 100gal mix", "lb ae per 100 gal of mix")
+    words = OWN_LIMITS[item][2]
     where = ", ".join(part for part in (product.registration, product.label_date) if part)
     noted = f" ({where})" if where and product.confirmed else ""
     return f"{label} of {product.name}{noted}: {product.limits[item]:g} {words}"

@@ -77,16 +77,21 @@ def list_methods(
     species = sorted(cells["species"].unique())
     book, left_out = recipe_book(species, known_products(rates), rates)
     order, facts = orders(sizes, rates), _DeedFacts(rates)
-    deeds = []
+    deeds: list[tuple] = []
+    out_of: dict[tuple[str, str], list[str]] = {}
     for block in blocks.to_dict("records"):
         own = cells[cells["block_id"] == block["block_id"]]
         growing = own[own["stems_high"] > 0]["species"].unique()
         alive = own[own["species"].isin(growing)][CELL].drop_duplicates()
         fitting, barred = book_for(book, block, rates)
-        left_out += [f"block {block['block_id']}: {name} is not offered: {why}"
-                     for name, why in barred.items()]  # fmt: skip
+        for name, why in barred.items():
+            out_of.setdefault((name, why), []).append(str(block["block_id"]))
         offers = _offers(sorted(alive["species"].unique()), block, fitting, rates)
         deeds += _deeds(alive, offers, block, ((fitting, order), sizes, facts))
+    left_out += [
+        f"{name} is not offered in block{'s' if len(of) > 1 else ''} {', '.join(of)}: {why}"
+        for (name, why), of in out_of.items()
+    ]
     table = pd.DataFrame(deeds, columns=[*CELL, "method_id", "method", *DEED_COLUMNS])
     treated = cells.merge(table, on=CELL)
     treated = _worth_offering(treated)

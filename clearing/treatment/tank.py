@@ -1,5 +1,6 @@
 """Answer one question at the tank: from what was typed to everything that goes into it."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -232,7 +233,7 @@ def _carrier(recipe: Row | None, answer: dict[str, Any]) -> str | None:
 def _counted_as(name: str | None, herbicide: str | None) -> list[str]:
     """Return the strength that is counted with where a name did not say it."""
     strength = ae_lb_per_100_gal(herbicide, 1.0)
-    if not name or strength is None or any(sign.isdigit() for sign in name.replace("2,4", "")):
+    if not name or strength is None or re.search("[0-9]", re.sub("2[^0-9]?4", "", name)):
         return []
     return [
         f"counted as {herbicide}, {strength:g} lb of acid in a gallon of product: look whether "

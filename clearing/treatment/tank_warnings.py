@@ -90,8 +90,7 @@ def _measure(tank: Tank) -> list[str]:
 def _strength(tank: Tank) -> list[str]:
     """Return what a thin mix carries, and what the handbook's recipes say of this strength."""
     if tank.use is None:
-        other = tank.tank_l > LARGE_L or not WEAK_PERCENT <= tank.share < THIN_PERCENT
-        return [] if other else [_thin(tank)]
+        return [_thin(tank)] if _perhaps_for_cuts(tank) else []
     span, words = strengths(tank.use, tank.herbicide), USE_WORDS[tank.use]
     cuts, lines = tank.use in CUTS, []
     if span is None:
@@ -114,19 +113,27 @@ def _strength(tank: Tank) -> list[str]:
     ] if under else []  # fmt: skip
 
 
+def _perhaps_for_cuts(tank: Tank) -> bool:
+    """Return whether a mix of no said use could be meant for cuts and would be thin there."""
+    if tank.tank_l > LARGE_L or not WEAK_PERCENT <= tank.share < THIN_PERCENT:
+        return False
+    own = strengths("hack", tank.herbicide) if tank.herbicide else None
+    return own is None or tank.share < own[0] * (1 - AGREE) or own[2] >= FAR * tank.share
+
+
 def _thin(tank: Tank) -> str:
     """Return what a thin mix carries in a cut or on a stump, in numbers."""
     use = tank.use or "hack"
     of_all = strengths("leaves", tank.herbicide) or strengths("leaves")
     leaves = of_all is not None and tank.share <= of_all[2] * (1 + AGREE)
-    place = USE_WORDS[use] if tank.use else "cuts or stumps"
-    what = "a strength for leaves" if leaves else f"thin for {place}"
+    what = "a strength for leaves" if leaves else f"thin for {USE_WORDS[use]}"
     own = strengths(use, tank.herbicide)
     span, acid = own or strengths(use), ae_lb_per_100_gal(tank.herbicide, 1.0)
     whole = ""
     if span is not None and (own or span[0] != span[2]):
         whose = f" of {tank.herbicide}" if own and tank.herbicide else ""
-        half = f", half of them {_digits(span[1])} % or more" if span[0] != span[2] else ""
+        more = " or more" if span[1] < span[2] else ""
+        half = f", half of them {_digits(span[1])} %{more}" if span[0] != span[2] else ""
         whole = f"; the handbook's recipes{whose} for {USE_WORDS[use]} run {_span(span)}{half}"
         if own and acid:
             whole += (
@@ -220,5 +227,6 @@ def _digits(percent: float) -> str:
 
 
 def _measured(litres: float, us: bool) -> str:
-    one, two = f"{litres / L_PER_FLOZ:.2f} fl oz", f"{litres * 1000:.0f} mL"
+    ml = f"{litres * 1000:.0f}" if litres >= 0.01 else f"{litres * 1000:.2g}"
+    one, two = f"{litres / L_PER_FLOZ:.2f} fl oz", f"{ml} mL"
     return f"{one} ({two})" if us else f"{two} ({one})"

@@ -53,7 +53,7 @@ def test_a_year_is_summed_over_first_treatment_and_follow_ups():
     over = clauses((2027, "spring", "hack_and_squirt", 1.2, 0), (2027, "fall", "follow_up", 0.9, 0))
     assert len(over) == 1
     assert "2.1 lb ae an acre" in over[0]
-    assert "2 lb ae per acre year" in over[0]
+    assert "2 lb ae an acre a year" in over[0]
     assert not clauses(
         (2027, "fall", "hack_and_squirt", 1.2, 0), (2028, "fall", "follow_up", 0.9, 0)
     )
@@ -62,7 +62,7 @@ def test_a_year_is_summed_over_first_treatment_and_follow_ups():
 def test_one_application_has_its_own_limit():
     """1.6 lb at once pass 1.5 lb an application."""
     (line,) = clauses((2027, "spring", "hack_and_squirt", 1.6, 0))
-    assert "lb ae per acre application" in line
+    assert "lb ae an acre at a time" in line
 
 
 def test_parts_of_one_date_are_one_application():
@@ -71,7 +71,7 @@ def test_parts_of_one_date_are_one_application():
         (2027, "spring", "hack_and_squirt", 0.9, 0), (2027, "spring", "cut_and_spray", 0.9, 0)
     )
     assert "1.8 lb ae an acre" in line
-    assert "application" in line
+    assert "at a time" in line
 
 
 def test_salt_and_ester_of_one_acid_count_together():

@@ -212,7 +212,7 @@ def small_results(name: str = "Road field", units: str = "us") -> Results:
           9.0, 16.0, "within reach of the county road")],
         columns=["strip_id", "method_id", "method", "zone_id", "species", "size_class", "job",
                  "stems", "stems_low", "stems_high", "why_not"],
-    )  # fmt: skip
+    ).assign(cautions="")  # fmt: skip
     visits = [
         visit("1a", 2027, "summer", "hack_and_squirt", "glyphosate_4"),
         visit("1a", 2028, "fall", "follow_up", "imazapyr_2"),

@@ -133,6 +133,51 @@ def test_gallons_are_bought_by_owners_who_speak_gallons():
     assert found["cost"].tolist() == [120.0]
 
 
+@given(st.floats(50.0, 5000.0), st.integers(1, 99), st.integers(1, 300))
+def test_many_containers_are_as_cheap_as_every_count_of_the_larger(need_l, small, large):
+    """A jug and a jug of two and a half, thousands of litres: no count of the larger is cheaper."""
+    jug, big = 3.785411784, 9.46352946
+    one, two = cheapest_mix(need_l, [jug, big], [small, large])
+    counts = range(math.ceil(need_l / big) + 1)
+    least = min(n * large + max(math.ceil((need_l - n * big) / jug - 1e-9), 0) * small
+                for n in counts)  # fmt: skip
+    assert one * small + two * large == least
+    assert one * jug + two * big >= need_l - 1e-6
+
+
+def test_where_no_container_is_named_the_need_itself_is_bought():
+    """31 litres: 8.2 gal in words, no count times a size, and about what the handbook says."""
+    settings = replace(
+        SETTINGS, first_year=2027, years=1, units="us",
+        herbicides=(replace(JUGS, container_l=(), price=(), on_hand_l=0.0),),
+    )  # fmt: skip
+    visits = pd.DataFrame([("glyphosate_4", 2027, 31.0, 40.0, 0.0)],
+                          columns=["herbicide", "year", "product_l", "product_high_l",
+                                   "their_hours"])  # fmt: skip
+    rates = for_settings(settings)
+    row = yearly_purchases(visits, rates, settings).iloc[0]
+    assert row["buy"] == "8.2 gal, containers not known, about $34 a gallon"
+    assert row["buy_ready"].startswith("11 gal, containers not known")
+    assert row["cost"] == pytest.approx(31.0 * rates.figure("glyphosate_4", "price_per_l").value)
+    assert row["containers"] * row["container_l"] == pytest.approx(31.0)
+    assert row["left_l"] == 0.0
+
+
+def test_the_handbooks_price_of_a_litre_stands_in_and_is_told_as_about():
+    """Sizes without a price: the mix of containers stays, the cost is that of their litres."""
+    row = bought({2027: (13.0, 13.0)}, on_hand_l=0.0, price=()).loc[2027]
+    price = for_settings(SETTINGS).figure("glyphosate_4", "price_per_l").value
+    assert row["buy"] == "1 x 10 L + 1 x 4 L, about $9 a litre"
+    assert row["cost"] == pytest.approx(14.0 * price)
+
+
+def test_a_price_of_nought_is_a_price():
+    """Given away: nothing is paid, and nothing is said of about."""
+    row = bought({2027: (13.0, 13.0)}, on_hand_l=0.0, price=(0.0, 0.0)).loc[2027]
+    assert row["cost"] == 0.0
+    assert "about" not in row["buy"]
+
+
 @pytest.mark.parametrize("sizes", [[], [0.0], [-1.0]])
 def test_containers_that_hold_nothing_are_refused(sizes):
     """No size, or one that is not over nought."""

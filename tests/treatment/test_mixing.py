@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clearing.treatment import mix_tank
+from clearing.treatment.tank_book import USES, book_rows
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 PUBLISHED = pd.read_csv(Path(__file__).parents[1] / "published" / "treatment.csv")
@@ -81,6 +82,56 @@ def test_the_trap_is_told_where_it_bites(use, told):
     lines = " ".join(mix_tank(2.0, 2, herbicide="glyphosate_4", use=use)["warnings"])
     assert ("0.02 mL of product instead of 1 mL" in lines) is told
     assert ("9.59 mg of acid, not 479 mg" in lines) is told  # 0.02 mL x 0.4793 g a mL
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in book_rows("recipes")
+     if row["method"] in ("hack_and_squirt", "cut_and_spray") and row["carrier"] != "none"
+     and float(row["kill"]) >= 0.5],
+    ids=lambda row: row["recipe_id"],
+)  # fmt: skip
+def test_no_recipe_of_the_handbook_is_called_a_strength_for_leaves(row):
+    """In cuts and on stumps the herbicide's own recipes say what is thin, not one percent."""
+    use = {job: name for name, job in USES.items()}[row["method"]]
+    percent, key = float(row["percent"]), row["herbicide"]
+    told = " ".join(mix_tank(4.0, percent, herbicide=key, use=use)["warnings"])
+    assert "strength for leaves" not in told
+    assert "this is thin" not in told
+
+
+def test_a_mix_weaker_than_every_recipe_is_told_with_its_acid():
+    """10 % of a 4 lb product is 40 lb of acid in 100 gal, the weakest recipe on stumps 80."""
+    told = " ".join(mix_tank(4.0, 10, herbicide="glyphosate_4", use="stump")["warnings"])
+    assert "this is thin for fresh stumps" in told
+    assert "recipes of glyphosate_4 for fresh stumps run 20 to 50 %" in told
+    assert "80 to 200 lb of acid in 100 gal, this tank 40" in told
+
+
+@pytest.mark.parametrize(("gallons", "percent"), [(100, 0.25), (100, 2), (1, 0.4)])
+def test_a_large_or_weak_tank_hears_nothing_of_cuts(gallons, percent):
+    """Nobody fills cuts from 100 gal or with 0.4 %, as long as nothing says so."""
+    product = gallons * L_PER_GAL * percent / 100
+    told = " ".join(mix_tank(gallons * L_PER_GAL, product_l=product)["warnings"])
+    assert "cut" not in told
+    told = " ".join(mix_tank(gallons * L_PER_GAL, percent, use="hack")["warnings"])
+    assert "mL of product instead of 1 mL" in told
+
+
+@pytest.mark.parametrize(
+    ("use", "herbicide", "carrier", "emulsion"),
+    [("basal", None, "oil", False), ("basal", "triclopyr_ester_4", "oil", False),
+     ("stump", "triclopyr_ester_4", None, True), ("leaves", "triclopyr_ester_4", "water", False),
+     ("hack", "glyphosate_4", "water", False), ("stump", None, None, False)],
+)  # fmt: skip
+def test_what_carries_a_mix_goes_by_the_use_and_the_product(use, herbicide, carrier, emulsion):
+    """Bark takes oil only (pnw_handbook), leaves water; an ester on stumps is the label's word."""
+    answer = mix_tank(4.0, 20, herbicide=herbicide, use=use)
+    assert answer["carrier"] == carrier
+    assert ("half of the oil" in answer["order"]) is (carrier == "oil")
+    told = " ".join(answer["warnings"])
+    assert ("label decides whether oil or water" in told) is (carrier is None)
+    assert ("emulsion" in told) is emulsion
 
 
 def test_a_limit_of_the_mix_itself_is_held_against_the_tank():

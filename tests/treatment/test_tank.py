@@ -125,8 +125,100 @@ def test_stumps_say_how_many_trees_to_fell_first():
     oil = ask_tank(STUMPS | {"herbicide": "triclopyr_ester_4", "seconds": "75"})["stumps_in_time"]
     assert (water["minutes"], water["stems"]) == (15, 12)
     assert (oil["minutes"], oil["stems"]) == (30, 24)
-    told = " ".join(ask_and_tell(STUMPS)[1])
-    assert "a dozen trees" in told
+    page = " ".join(ask_and_tell(STUMPS)[1])
+    assert "a dozen trees" in page
+    assert "round by round" in page
+
+
+def told(**typed: str) -> str:
+    """Return the warnings of a tank in one line."""
+    return " ".join(ask_tank({"tank": "1gal", **typed})["warnings"])
+
+
+def test_a_thin_recipe_says_which_limit_holds_it_and_what_is_not_known():
+    """2,4-D on stumps: 8 lb in 100 gal over 3.8 lb a gallon are 2.11 %; the kill is nobody's."""
+    mind = told(herbicide="2,4-D amine", use="stump", species="tallow")
+    assert "8 lb ae per 100 gal, 2.11 % of this product" in mind
+    assert "which strength earned the kill is not known" in mind
+    assert "strength for leaves" not in mind
+    assert "carries one part in 50" in told(
+        herbicide="2,4-D amine", use="hack", species="tallow", percent="2"
+    )
+
+
+@pytest.mark.parametrize(
+    ("herbicide", "percent", "words"),
+    [("imazapyr_2", "10", "thin for cuts in the bark"), ("imazapyr_4", "7.5", ""),
+     ("glyphosate_4", "2", "strength for leaves"), ("amine_2_4_d_3_8", "2", "one part in 50")],
+)  # fmt: skip
+def test_without_a_use_a_mix_is_measured_by_what_cuts_take(herbicide, percent, words):
+    """Nothing of stumps, whose recipes may be as thin; silent at a strength cuts may have."""
+    mind = told(herbicide=herbicide, percent=percent)
+    assert words in mind
+    assert ("instead of 1 mL" in mind) is bool(words)
+    assert "for fresh stumps" not in mind
+
+
+def test_the_surfactant_of_a_recipe_is_named_when_the_percent_is_typed():
+    """0.5 % of a gallon is 0.64 fl oz; a typed nought stays silent, and so does a counted one."""
+    leaves = {"herbicide": "imazapyr_2", "use": "leaves"}
+    assert "0.5 % surfactant = 0.64 fl oz (19 mL)" in told(**leaves, percent="1")
+    for typed in (leaves, leaves | {"percent": "1", "surfactant": "0"}):
+        assert "none is counted" not in told(**typed)
+        assert "adjuvant as the label asks" in told(**typed)
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [("2,4-D amine", "amine_2_4_d_3_8"), ("24D", "amine_2_4_d_3_8"), ("glyphosate", "glyphosate_4"),
+     ("Triclopyr ester", "triclopyr_ester_4"), ("imazapyr 4 lb", "imazapyr_4")],
+)  # fmt: skip
+def test_words_find_the_herbicide_they_fit_alone(name, key):
+    """As people say it; where they left out the strength, it is said which one is counted."""
+    answer = ask_tank({"tank": "1gal", "percent": "2", "herbicide": name})
+    assert answer["herbicide"] == key
+    strength = "" if name.startswith("imazapyr") else f"counted as {key}"
+    assert strength in " ".join(answer["warnings"])
+
+
+@pytest.mark.parametrize(
+    ("herbicide", "percent", "pounds"),
+    [("glyphosate_4", "5", 20.0), ("imazapyr_2", "10", 20.0), ("amine_2_4_d_3_8", "2", 7.6)],
+)
+def test_acid_in_a_hundred_gallons_is_exact(herbicide, percent, pounds):
+    """Percent x pounds of acid a gallon of product, the strength as labels write it."""
+    answer = ask_tank({"tank": "3.3L", "percent": percent, "herbicide": herbicide})
+    assert answer["ae_lb_per_100_gal"] == pounds
+
+
+@pytest.mark.parametrize("words", [("--percent", "0.25"), ("--product", "2pt")])
+def test_the_page_says_a_percent_with_the_same_digits_everywhere(words):
+    """2 pt in 100 gal: 0.25 % in the head and in every sentence, and nothing of cuts."""
+    page = ask("--tank", "100gal", *words, "--use", "leaves").stdout
+    assert "= 0.25 % of the tank" in page
+    assert "0.2 %" not in page
+    assert "0.3 %" not in page
+    assert "cuts" not in ask("--tank", "100gal", *words).stdout
+
+
+def test_a_rate_is_repeated_with_its_ground():
+    """Bare litres are a hectare's with --metric; said with /acre they are an acre's."""
+    typed = {"calibrate": "1.2L", "tank": "15L"}
+    page = " ".join(ask_and_tell(typed | {"rate": "3L"}, metric=True)[1])
+    assert "3 L a hectare (41.1 fl oz an acre)" in page
+    assert "in each litre" in page
+    answer = ask_calibration(typed | {"rate": "3L/acre"}, us=False)
+    assert answer["rate_l_per_acre"] == pytest.approx(3.0)
+    assert ask_calibration(typed | {"rate": "3L/ha"})["rate_l_ha"] == 3.0
+
+
+def test_a_refusal_fits_a_phone():
+    """The sentence of a refusal is folded at 78 signs, whatever was typed."""
+    for words in (("--herbicide", "salt"), ("--species", "talow"), ("--herbicide", "imazapyr"),
+                  ("--use", "roots"), ("--dye", "two hundred gallons of it")):  # fmt: skip
+        answer = ask("--tank", "1gal", "--percent", "2", *words)
+        assert answer.exit_code == 2
+        assert max(len(line) for line in answer.stderr.splitlines()) <= 78
 
 
 @pytest.mark.parametrize(
@@ -137,6 +229,9 @@ def test_stumps_say_how_many_trees_to_fell_first():
      {"tank": "50gal", "herbicide": "triclopyr_ester_4", "use": "basal", "species": "tallow"},
      {"tank": "1000gal", "herbicide": "amine_2_4_d_3_8", "use": "hack", "percent": "100",
       "species": "southern red oak", "ml_per_cut": "0.05"},
+     {"tank": "1gal", "herbicide": "glyphosate", "use": "basal", "percent": "20"},
+     {"tank": "1gal", "herbicide": "2,4-D", "use": "hack", "species": "tallow", "percent": "2"},
+     {"tank": "1gal", "herbicide": "imazapyr_2", "use": "leaves", "percent": "1"},
      {"calibrate": "how"}, {"calibrate": "40floz", "tank": "4gal", "rate": "1qt", "seconds": "51"}],
 )  # fmt: skip
 @pytest.mark.parametrize("metric", [True, False])
@@ -184,6 +279,12 @@ def test_calibration_answers_in_gallons_an_acre():
         (("--tank", "1gal", "--percent", "2", "--ml-per-cut", "nan"), "number over 0"),
         (("--tank", "1gal", "--percent", "2", "--use", "roots"), "roots"),
         (("--tank", "1gal", "--percent", "2", "--herbicide", "salt"), "is not known"),
+        (
+            ("--tank", "1gal", "--percent", "2", "--herbicide", "triclopyr"),
+            "write one of triclopyr_amine_3, triclopyr_ester_4",
+        ),
+        (("--tank", "1,5gal", "--percent", "2"), "as in 1,000"),
+        (("--calibrate", "4floz", "--rate", "1qt/h"), "is not a rate"),
         (("--tank", "1gal", "--percent", "2", "--species", "talow"), "did you mean tallow"),
         (("--tank", "1gal", "--use", "basal", "--herbicide", "glyphosate_4"), "no recipe"),
         (("--tank", "1gal", "--use", "hack"), "how much product"),

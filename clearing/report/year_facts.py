@@ -141,17 +141,17 @@ def purchase_rows(results: Results) -> list[PurchaseFacts]:
     """
     us, table = results.property.settings.us, results.plan.purchases
     rows = plain_rows(table.sort_values(["year", "herbicide"]))
-    return [_purchase(row, us) for row in rows if row["containers"] + row["containers_ready"] > 0]
+    return [_purchase(row, us) for row in rows if row["buy"] or row["buy_ready"]]
 
 
 def _purchase(row: dict[str, Any], us: bool) -> PurchaseFacts:
     """Return one herbicide of one year in words."""
     plan, ready = row["buy"] or NOTHING_TO_BUY, row["buy_ready"] or NOTHING_TO_BUY
     name = names.herbicide_name(row["herbicide"])
-    known = not pd.isna(row["cost"]) and (row["cost"] > 0 or row["containers"] == 0)
-    cost = words.money(row["cost"]) if known else "price not known"
-    paid = f", {cost}" if row["containers"] > 0 else ""
-    more = f"; be ready for {ready}" if row["containers_ready"] > row["containers"] else ""
+    about = "about " if "about" in row["buy"] else ""  # by the handbook's price of a litre
+    cost = about + words.money(row["cost"])
+    paid = f", {cost}" if row["buy"] else ""
+    more = f"; be ready for {ready}" if row["buy_ready"] != row["buy"] else ""
     old = f"; {row['spoils']}" if row["spoils"] else ""
     return PurchaseFacts(
         year=int(row["year"]),

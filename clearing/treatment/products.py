@@ -31,8 +31,8 @@ class Known:
         return not self.product.sites or goal in self.product.sites
 
     def fits_job(self, job: str) -> bool:
-        """Return whether the owner's label names the job, or names none at all."""
-        return not self.product.methods or job in self.product.methods
+        """Return whether the handbook knows it, and the owner's label names the job or none."""
+        return bool(self.key) and (not self.product.methods or job in self.product.methods)
 
 
 def known_products(rates: Rates) -> list[Known]:

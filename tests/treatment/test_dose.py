@@ -100,3 +100,25 @@ def test_the_dose_of_many_stems_is_the_sum_of_their_doses(stems):
     assert together == pytest.approx(
         sum(float(dose.cuts_dose_ml(d, 1.0, 2.54, 2.0)) for d in stems)
     )
+
+
+@given(st.lists(DBH, min_size=1, max_size=8), st.sampled_from(sorted(load().recipes["recipe_id"])))
+def test_the_dose_of_many_stems_is_the_sum_of_each(stems, name):
+    """Whatever the recipe, stems together take what they take one by one."""
+    recipe = load().recipes.set_index("recipe_id").loc[name].to_dict() | {"recipe_id": name}
+    together = dose.recipe_dose_ml(recipe, "callery_pear", np.array(stems), load()).sum()
+    apart = sum(
+        float(dose.recipe_dose_ml(recipe, "callery_pear", np.array([stem]), load())[0])
+        for stem in stems
+    )
+    assert together == pytest.approx(apart)
+
+
+@given(DBH, DBH, st.sampled_from(sorted(load().recipes["recipe_id"])))
+def test_a_thicker_stem_never_takes_less(one, other, name):
+    """Mix and product grow with the diameter for every recipe of the handbook."""
+    recipe = load().recipes.set_index("recipe_id").loc[name].to_dict() | {"recipe_id": name}
+    thin, thick = dose.recipe_dose_ml(recipe, "tallow", np.sort([one, other]), load())
+    assert thin <= thick + 1e-9
+    share = recipe["percent"]
+    assert dose.product_ml(thin, share) <= dose.product_ml(thick, share) + 1e-9

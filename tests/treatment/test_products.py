@@ -96,6 +96,8 @@ def test_a_premix_is_not_planned_with_and_is_told():
         assert "knows no product with the active ingredient 'glyphosate + imazapyr'" in told
         (known,) = treatment.known_products(ground.rates)
         assert known.soil_active
+        left = treatment.ground_left(ground.zones, ground.strips, ground.rates, "property")
+        assert not {"basal_bark", "foliar", "soil_active"} & set(left["method"])
 
 
 def test_the_active_ingredient_decides_and_not_the_name():

@@ -41,7 +41,26 @@ def active_of(text: str) -> str:
     ''
     """
     own = product_actives().get(folded(text))
-    return own if own is not None else _named(text)
+    if own is not None:
+        return own
+    _, whole = _named(text)
+    return whole[0] if len(whole) == 1 else ""
+
+
+def acids_in(text: str) -> frozenset[str]:
+    """Return the active ingredients to which all words of a text belong, salt named or not.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> sorted(acids_in("triclopyr"))
+    ['triclopyr amine', 'triclopyr ester']
+    """
+    own = product_actives().get(folded(text))
+    return frozenset([own] if own is not None else _named(text)[0])
 
 
 def strength_in(text: str) -> float | None:
@@ -72,8 +91,8 @@ def product_actives() -> dict[str, str]:
 
 
 @functools.cache
-def _named(text: str) -> str:
-    """Return the active ingredient to which all words of a text belong, or blank."""
+def _named(text: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the active ingredients that all words of a text belong to, and those named whole."""
     plain = LABEL_PERCENT.sub(" ", text.lower()).strip().replace("_", " ")
     words = _words(STRENGTH.sub("", plain))
     phrases, longest = _phrases()
@@ -84,7 +103,7 @@ def _named(text: str) -> str:
         lengths = range(min(longest, len(words) - place), 0, -1)
         size = next((n for n in lengths if words[place : place + n] in phrases), 0)
         if not size:
-            return ""
+            return (), ()
         meant = phrases[words[place : place + size]]
         place += size
         if "any" in meant:
@@ -92,11 +111,9 @@ def _named(text: str) -> str:
         fitting = set(meant) if fitting is None else fitting & set(meant)
         for active, part in meant.items():
             parts.setdefault(active, set()).add(part)
-    whole = [
-        active for active in fitting or ()
-        if "alone" in parts[active] or {"acid", "salt"} <= parts[active]
-    ]  # fmt: skip
-    return whole[0] if len(whole) == 1 else ""
+    acid = tuple(sorted(a for a in fitting or () if {"alone", "acid"} & parts[a]))
+    whole = tuple(a for a in acid if "alone" in parts[a] or {"acid", "salt"} <= parts[a])
+    return acid, whole
 
 
 @functools.cache

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from clearing.actives import SAME_STRENGTH, active_of, folded, product_actives
+from clearing.actives import SAME_STRENGTH, acids_in, folded, product_actives
 from clearing.asking import Asker, listed
 from clearing.property import OwnProduct
 from clearing.tables import did_you_mean
@@ -81,7 +81,7 @@ def _active(here: Path, given: dict[str, Any], ask: Asker) -> str:
         ask.wrong((*here, "active_ingredient"), found, "write it as on the label")
         return ""
     meant = product_actives().get(folded(here[1]))
-    if meant is not None and active_of(found) != meant:
+    if meant is not None and meant not in acids_in(found):
         ask.problems.append(
             f"property.toml: [herbicide.{here[1]}] is named like a product of the handbook and its "
             f"active_ingredient is {found!r}; write {meant!r} if that is what the label says, or "

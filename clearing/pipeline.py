@@ -86,6 +86,9 @@ def run(
             *over_the_line(ground, settings.us),
             *said_of(offers),
             *log_notes,
+            *records.unknown_places(
+                place.records, [*ground.blocks["block_id"], *strips["strip_id"]]
+            ),
             *lost_blocks(place),
             *unused_wishes(place),
         ),

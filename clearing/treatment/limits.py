@@ -187,7 +187,8 @@ def _asked(known: Known, rates: Rates) -> str:
     if not known.key:
         return (
             f"{product.name}: the handbook knows no product with the active ingredient "
-            f"{product.active_ingredient!r}, so it has no recipe and is not planned with"
+            f"{product.active_ingredient!r}, so it has no recipe and is not planned with; name its "
+            "salt or ester as the label does (2,4-D amine, triclopyr amine, triclopyr ester)"
         )
     given = {OWN_LIMITS[item][0] for item in product.limits if item in OWN_LIMITS}
     table = rates.limits[rates.limits["herbicide"] == known.key]

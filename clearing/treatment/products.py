@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from clearing.actives import SAME_STRENGTH, active_of, product_actives
+from clearing.actives import SAME_STRENGTH, acids_in, active_of, folded, product_actives
 from clearing.property import OwnProduct
 from clearing.rates import Rates
 
@@ -55,13 +55,16 @@ def handbook_key(product: OwnProduct, rates: Rates) -> str:
     """Return the handbook's product that the owner's is, by the words of its active ingredient.
 
     Of several strengths the nearest is taken; blank when the handbook knows no such product. The
-    owner's name for it decides nothing.
+    owner's name for it decides only which salt it is, where the active ingredient leaves that out.
 
     References
     ----------
     own reasoning
     """
     active, actives = active_of(product.active_ingredient), product_actives()
+    named = actives.get(folded(product.name), "")
+    if not active and named in acids_in(product.active_ingredient):
+        active = named
     fitting = [key for key in handbook_keys(rates) if active and actives.get(key) == active]
     gap = {key: abs(_strength(key, rates) - product.ae_kg_per_l) for key in fitting}
     return min(fitting, key=lambda key: gap[key], default="")

@@ -141,3 +141,12 @@ def test_a_mix_in_oil_keeps_its_carrier():
     for strength in (0.4793, 0.55):
         book, _ = book_of(product("triclopyr ester", strength))
         assert {choice.carrier for choice in book["callery_pear", "basal_bark"]} == {"oil"}
+
+
+def test_the_name_decides_only_which_salt_it_is():
+    """A bare acid is known by a name of the handbook's, and stays unknown without one."""
+    rates = load()
+    for name, key in (("triclopyr_amine_3", "triclopyr_amine_3"), ("my_jug", "")):
+        own = OwnProduct(name, "triclopyr", 0.3595)
+        assert handbook_key(own, rates) == key
+    assert handbook_key(OwnProduct("triclopyr_amine_3", "imazapyr", 0.24), rates) == "imazapyr_2"

@@ -74,17 +74,19 @@ class Rates:
             The handbook has no such figure: a slip in the code, not in the owner's input.
         """
         for name in (subject, self.like.get(subject, subject), "any"):
-            place = self._places.get((name, item))
-            if place is not None:
-                value, low, high, *said = (self.figures[key].iat[place] for key in FIGURE)
-                return Figure(float(value), float(low), float(high), *said)
+            found = self._by_name.get((name, item))
+            if found is not None:
+                return found
         raise KeyError(f"the handbook has no figure {item!r} for {subject!r} or any")
 
     @functools.cached_property
-    def _places(self) -> dict[tuple[str, str], int]:
-        """Return the row of each figure by subject and item; of two the first stands."""
-        keys = list(zip(self.figures["subject"], self.figures["item"], strict=True))
-        return {key: place for place, key in reversed(list(enumerate(keys)))}
+    def _by_name(self) -> dict[tuple[str, str], Figure]:
+        """Return each figure by subject and item; of two the first stands."""
+        rows = self.figures[["subject", "item", *FIGURE]].itertuples(index=False, name=None)
+        out: dict[tuple[str, str], Figure] = {}
+        for subject, item, value, low, high, *said in rows:
+            out.setdefault((subject, item), Figure(float(value), float(low), float(high), *said))
+        return out
 
     def handbook_species(self, species: str) -> str:
         """Return the handbook's species that stands in for the owner's."""

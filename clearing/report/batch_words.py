@@ -11,13 +11,20 @@ from clearing.report.words import said
 TRIED = "cut_and_spray"
 
 
-def batch_words(visit: Mapping[str, Any], rates: Rates, settings: Settings) -> str:
+def batch_words(
+    visit: Mapping[str, Any],
+    product: tuple[treatment.Known | None, str],
+    rates: Rates,
+    settings: Settings,
+) -> str:
     """Return the rounds of a day of cut-and-spray in one sentence, blank for other work.
 
     Parameters
     ----------
     visit : mapping
         A row of ``walk/visits``.
+    product : (Known or None, str)
+        The product of the visit, and what its recipe is mixed into.
     rates : Rates
         Time limit of the stump, size of the sprayer.
     settings : Settings
@@ -27,7 +34,7 @@ def batch_words(visit: Mapping[str, Any], rates: Rates, settings: Settings) -> s
     ----------
     common_practice; own reasoning
     """
-    known = {one.name: one for one in treatment.known_products(rates)}.get(str(visit["herbicide"]))
+    known, carrier = product
     stems, hours = float(visit["stems"]), float(visit["hours"])
     if visit["job"] != TRIED or known is None or not known.key or stems < 1 or hours <= 0:
         return ""
@@ -36,7 +43,7 @@ def batch_words(visit: Mapping[str, Any], rates: Rates, settings: Settings) -> s
     at_work = sum(float(visit[name]) for name in ("stem_hours", "walk_hours", "idle_hours"))
     seconds = 3600.0 * at_work / crew.people * sawyers / stems
     minutes = rates.figure(known.key, "stump_minutes").value
-    if rates.recipes.set_index("recipe_id")["carrier"].get(visit["recipe_id"], "water") != "oil":
+    if carrier != "oil":
         minutes = min(minutes, rates.figure("any", "stump_minutes").value)
     a_day = crew.hours_per_day
     a_day = max(a_day.values(), default=6.0) if isinstance(a_day, dict) else a_day

@@ -1,5 +1,6 @@
 """Put the visits of the plan into words and the owner's units."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
@@ -11,6 +12,17 @@ from clearing.report.batch_words import batch_words
 from clearing.report.caution_facts import CautionWords
 from clearing.report.facts import VisitFacts
 from clearing.report.standing import UNCONFIRMED
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the words of visits are looked up in: recipes and seasons by their keys."""
+
+    rates: Rates
+    settings: Settings
+    warn: CautionWords
+    recipes: dict[str, dict[str, Any]]
+    seasons: dict[str, tuple[str, str]]
 
 
 def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) -> list[VisitFacts]:
@@ -35,9 +47,15 @@ def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) ->
             str(row["visit_id"]),
         ),
     )
+    known = Known(
+        rates,
+        settings,
+        CautionWords(results),
+        {row["recipe_id"]: row for row in plain_rows(rates.recipes)},
+        {row["season"]: season_words(rates, row["season"]) for row in plain_rows(rates.seasons)},
+    )
     confirmed = {product.name: product.confirmed for product in rates.products}
-    warn = CautionWords(results)
-    return [_visit(row, (rates, settings, warn), confirmed, run_off) for row in rows]
+    return [_visit(row, known, confirmed, run_off) for row in rows]
 
 
 def season_order(rates: Rates) -> dict[str, int]:
@@ -95,21 +113,19 @@ def year_or_none(value: Any) -> int | None:
 
 
 def _visit(
-    row: dict[str, Any],
-    known: tuple[Rates, Settings, CautionWords],
-    confirmed: dict[str, bool],
-    run_off: bool,
+    row: dict[str, Any], known: Known, confirmed: dict[str, bool], run_off: bool
 ) -> VisitFacts:
     """Return one visit in words."""
-    rates, settings, warn = known
-    us = settings.us
-    label, months = season_words(rates, str(row["season"]))
+    us, season = known.settings.us, str(row["season"])
+    label, months = known.seasons.get(season, (season.replace("_", " "), ""))
     herbicide = blank(row["herbicide"])
     ready = not herbicide or confirmed.get(herbicide, False)
     mix = _volume(row, "mix", us) if ready else None
     product = _volume(row, "product", us) if ready else None
     percent = 100.0 * row["product_l"] / row["mix_l"] if row["mix_l"] > 0 else 0.0
-    carrier = _carrier(row, rates)
+    recipe = known.recipes.get(blank(row["recipe_id"]), {})
+    carrier = _carrier(recipe)
+    bottle = (known.warn.products.get(herbicide), str(recipe.get("carrier", "water")))
     return VisitFacts(
         visit_id=str(row["visit_id"]),
         strip_id=str(row["strip_id"]),
@@ -135,9 +151,9 @@ def _visit(
         percent=percent,
         carrier=carrier,
         parts=_parts(row),
-        rounds=batch_words(row, rates, settings) if ready else "",
+        rounds=batch_words(row, bottle, known.rates, known.settings) if ready else "",
         waits=_waits(row),
-        cautions=warn.of(row),
+        cautions=known.warn.of(row),
         confirmed=ready,
         run_off=run_off,
     )
@@ -217,12 +233,10 @@ def strength_words(percent: float, carrier: str) -> str:
     return f"{words.said(percent)} % in {carrier or 'water'}"
 
 
-def _carrier(row: dict[str, Any], rates: Rates) -> str:
-    """Return what the recipe of a visit is mixed into, and its surfactant; water if not said."""
-    recipes = rates.recipes[rates.recipes["recipe_id"] == blank(row["recipe_id"])]
-    if not len(recipes):
+def _carrier(recipe: dict[str, Any]) -> str:
+    """Return what a recipe is mixed into, and its surfactant; water if not said, blank for none."""
+    if not recipe:
         return ""
-    recipe = recipes.iloc[0]
     carrier = "oil" if recipe["carrier"] == "oil" else "water"
     surfactant = float(recipe["surfactant_percent"])
     return carrier + (f" with {surfactant:g} % surfactant" if surfactant > 0 else "")

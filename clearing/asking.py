@@ -113,11 +113,16 @@ class Asker:
             return []
         return [float(each) for each in values]
 
-    def named_numbers(self, *path: str, low: float, high: float) -> Numbers:
-        """Return a table of names and numbers."""
+    def named_numbers(
+        self, *path: str, low: float, high: float, names: tuple[str, ...] = ()
+    ) -> Numbers:
+        """Return a table of names and numbers; names out of a few where these are given."""
         table, out = self.table(*path), {}
         for name, value in table.items():
-            if is_number(value) and low <= value <= high:
+            if names and name not in names:
+                near = did_you_mean(name, names)
+                self.wrong((*path, name), value, f"write names out of {', '.join(names)}{near}")
+            elif is_number(value) and low <= value <= high:
                 out[name] = float(value)
             else:
                 self.wrong((*path, name), value, f"write a number from {low:g} to {high:g}")

@@ -5,8 +5,8 @@ from collections.abc import Callable
 import pandas as pd
 
 from clearing import effort, forecast, land, records, schedule, survey, treatment, zones
-from clearing.property import Property, Results
-from clearing.rates import for_settings
+from clearing.property import GRASS_GOALS, Property, Results
+from clearing.rates import Rates, for_settings
 from clearing.tables import name_list
 
 OVER_M2 = 20.0  # ground over the property line that is taken for a slip of the hand; own choice
@@ -90,6 +90,7 @@ def run(
                 place.records, [*ground.blocks["block_id"], *strips["strip_id"]]
             ),
             *lost_blocks(place),
+            *too_steep(ground, rates),
             *unused_wishes(place),
         ),
     )
@@ -149,6 +150,22 @@ def said_of(offers: pd.DataFrame) -> tuple[str, ...]:
     return tuple(
         f"{row.why}; {'used for blocks without plots' if row.helps else 'not used'}"
         for row in asked.itertuples()
+    )
+
+
+def too_steep(ground: land.Ground, rates: Rates) -> tuple[str, ...]:
+    """Return a sentence for each block of grass on which no mowing is planned for its slope.
+
+    References
+    ----------
+    own reasoning
+    """
+    most = rates.figure("any", "mow_most_slope_pct").value
+    return tuple(
+        f"block {row.block_id} has a slope of {row.slope_pct:g} %: from {most:g} % on no mowing is "
+        "planned, since the machine's manual decides there; it counts as ready when it is clear"
+        for row in ground.blocks.itertuples()
+        if row.goal in GRASS_GOALS and row.slope_pct >= most
     )
 
 

@@ -1,6 +1,8 @@
 """Turn property.toml into settings in metric, with every problem named at once."""
 
+import csv
 import datetime
+from importlib import resources
 from typing import Any
 
 from clearing.asking import Asker, is_number, listed
@@ -54,6 +56,8 @@ YEARS, STRIP_ACRES, SEEDLINGS_PER_ACRE = 6, 3.0, 40.0
 VALUE_PER_ACRE = {"pasture": 60.0, "silvopasture": 50.0, "woodland": 20.0}
 WHO = ("family", "hired", "contractor")
 GOALS = ("pasture", "silvopasture", "woodland")
+DONE_WHEN = ("stems_over_1in", "seedlings_per_acre", "seedlings_per_ha")
+WITHOUT_STEMS = ("mowing", "seeding", "marking")  # trades that work ground, not stem by stem
 REGIONS = ("upper_south", "southeast", "midwest", "northeast", "gulf_coast", "plains", "west")
 
 
@@ -89,21 +93,22 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
     years = int(ask.number("property", "years", low=1, high=40, default=YEARS) or YEARS)
     species = {name: ask.table("species", name) for name in ask.table("species")}
     herbicides = [own_product(name, ask) for name in ask.table("herbicide")]
+    seasons = _seasons(ask)
     settings = Settings(
         name=ask.text("property", "name", default="My place"),
-        region=ask.choice("property", "region", choices=REGIONS, default="upper_south"),
+        region=ask.choice("property", "region", choices=REGIONS, default=REGIONS[0]),
         units=ask.choice("property", "units", choices=("us", "metric"), default="us"),
         first_year=int(first_year or 0),
         years=years,
         targets=tuple(targets),
         species=species,
-        crew=_crew(ask),
+        crew=_crew(ask, tuple(season.name for season in seasons)),
         contractor=_contractor(ask),
         hires=_hires(ask),
         money=_money(ask, years),
         cost_share=tuple(_cost_share(ask)),
         strip_ha=_strip_ha(ask),
-        seasons=tuple(_seasons(ask)),
+        seasons=tuple(seasons),
         closed_months=_closed_months(ask),
         herbicides=tuple(product for product in herbicides if product is not None),
         **_plot_sizes(ask),
@@ -142,21 +147,38 @@ def _unknown_keys(raw: dict[str, Any]) -> list[str]:
     return problems
 
 
-def _crew(ask: Asker) -> Crew:
-    """Return who works."""
+def _crew(ask: Asker, own_seasons: tuple[str, ...]) -> Crew:
+    """Return who works; hours may be given for each of the owner's or the region's seasons."""
     hours: float | dict[str, float]
     if isinstance(ask.given(("crew", "hours_per_day"), None), dict):
-        hours = ask.named_numbers("crew", "hours_per_day", low=0, high=24)
+        names = own_seasons or _season_names(
+            str(ask.table("property").get("region", "upper_south"))
+        )
+        hours = ask.named_numbers("crew", "hours_per_day", low=0, high=24, names=names)
     else:
         hours = ask.number("crew", "hours_per_day", low=0, high=24, default=6.0) or 0.0
+    people = int(ask.number("crew", "people", low=1, high=100, default=2) or 2)
+    sawyers = int(ask.number("crew", "sawyers", low=0, high=100, default=1) or 0)
+    if sawyers > people:
+        right = f"write at most the number of people, which is {people}"
+        ask.wrong(("crew", "sawyers"), sawyers, right)
     return Crew(
         who=ask.choice("crew", "who", choices=WHO, default="family"),
-        people=int(ask.number("crew", "people", low=1, high=100, default=2) or 2),
-        sawyers=int(ask.number("crew", "sawyers", low=0, high=100, default=1) or 0),
+        people=people,
+        sawyers=sawyers,
         days_per_week=ask.number("crew", "days_per_week", low=0.1, high=7, default=2.0) or 2.0,
         hours_per_day=hours,
         wage_per_hour=ask.number("crew", "wage_per_hour", low=0, high=1000, default=0.0) or 0.0,
     )
+
+
+def _season_names(region: Any) -> tuple[str, ...]:
+    """Return the names of the handbook's seasons of a region, or of those of any region."""
+    path = resources.files("clearing") / "data" / "handbook" / "seasons.csv"
+    with path.open(encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    own = [row["season"] for row in rows if row["region"] == region]
+    return tuple(own or [row["season"] for row in rows if row["region"] == "any"])
 
 
 def _contractor(ask: Asker) -> dict[str, float]:
@@ -164,13 +186,16 @@ def _contractor(ask: Asker) -> dict[str, float]:
     prices: dict[str, float] = {}
     known = [f"{trade}_{unit}" for trade in TRADES for unit in PRICE_UNITS]
     for key, found in ask.table("contractor").items():
-        trade, _ = trade_of(key)
+        trade, unit = trade_of(key)
         if key == "hires":
             continue
         if not trade:
             near = did_you_mean(key, known)
             right = f"jobs are {', '.join(TRADES)}, units {', '.join(PRICE_UNITS)}"
             ask.wrong(("contractor", key), found, f"write a job and its unit{near}; {right}")
+        elif unit == "per_stem" and trade in WITHOUT_STEMS:
+            right = f"{trade} is priced by ground or time: {trade}_per_acre or {trade}_per_hour"
+            ask.wrong(("contractor", key), found, f"write another unit; {right}")
         elif trade in {trade_of(other)[0] for other in prices}:
             ask.wrong(("contractor", key), found, f"{trade} has a price already; keep one")
         else:
@@ -237,9 +262,14 @@ def _money(ask: Asker, years: int) -> Money:
     if len(budget) == 1:
         budget = budget * years
     per_ha = {goal: value / HA_PER_ACRE for goal, value in VALUE_PER_ACRE.items()}
-    per_acre = ask.named_numbers("money", "value_per_acre_year", low=0, high=MUCH)
-    per_ha |= {goal: value / HA_PER_ACRE for goal, value in per_acre.items()}
-    per_ha |= ask.named_numbers("money", "value_per_ha_year", low=0, high=MUCH)
+    per_acre, metric = (
+        ask.named_numbers("money", f"value_per_{unit}_year", low=0, high=MUCH, names=GOALS)
+        for unit in ("acre", "ha")
+    )
+    for goal in per_acre.keys() & metric.keys():
+        right = f"value_per_ha_year names {goal} too; keep one of them"
+        ask.wrong(("money", "value_per_acre_year", goal), per_acre[goal], right)
+    per_ha |= {goal: value / HA_PER_ACRE for goal, value in per_acre.items()} | metric
     return Money(
         budget_per_year=budget,
         carry_over=yes(ask, "money", "carry_over"),
@@ -304,7 +334,12 @@ def _plot_sizes(ask: Asker) -> dict[str, Any]:
 
 def _plan(ask: Asker) -> dict[str, Any]:
     """Return the wishes for the plan."""
-    done = ask.named_numbers("plan", "done_when", low=0, high=1e6)
+    done = ask.named_numbers("plan", "done_when", low=0, high=1e6, names=DONE_WHEN)
+    seedlings = done.get("seedlings_per_acre", SEEDLINGS_PER_ACRE) / HA_PER_ACRE
+    if {"seedlings_per_acre", "seedlings_per_ha"} <= set(done):
+        found = done["seedlings_per_acre"]
+        right = "seedlings_per_ha is given too; keep one of them"
+        ask.wrong(("plan", "done_when", "seedlings_per_acre"), found, right)
     before = ask.given(("plan", "before"), None)
     pairs = [] if before is None else listed(before)
     if not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
@@ -317,7 +352,7 @@ def _plan(ask: Asker) -> dict[str, Any]:
 
     return {
         "stems_over_1in": done.get("stems_over_1in", 0.0) / HA_PER_ACRE,
-        "seedlings_per_ha": done.get("seedlings_per_acre", SEEDLINGS_PER_ACRE) / HA_PER_ACRE,
+        "seedlings_per_ha": done.get("seedlings_per_ha", seedlings),
         "clear_by": whole("clear_by", 1990, 2200),
         "before": tuple((str(one), str(two)) for one, two in pairs),
         "most_blocks_a_season": whole("most_blocks_a_season", 1, 1000),

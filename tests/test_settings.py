@@ -117,3 +117,48 @@ def test_a_strength_said_twice_may_differ_by_rounding():
 def test_containers_without_a_price_are_no_problem():
     """Nobody has to know a price."""
     assert jug_problems(container_gal=[1.0, 2.5]) == []
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"crew": {"hours_per_day": {"sumer": 3}}}, "sumer is 3; write names out of late_winter"),
+        ({"crew": {"hours_per_day": {"sumer": 3}}}, "did you mean 'summer'?"),
+        ({"crew": {"people": 2, "sawyers": 3}}, "write at most the number of people, which is 2"),
+        ({"plan": {"done_when": {"seedling_per_acre": 5}}}, "did you mean 'seedlings_per_acre'?"),
+        ({"plan": {"done_when": {"seedlings_per_acre": 5, "seedlings_per_ha": 9}}}, "keep one"),
+        ({"money": {"value_per_acre_year": {"pastur": 60}}}, "did you mean 'pasture'?"),
+        ({"money": {"value_per_ha_year": {"lawn": 60}}}, "out of pasture, silvopasture, woodland"),
+        ({"money": {f"value_per_{unit}_year": {"pasture": 60} for unit in ("acre", "ha")}},
+         "value_per_ha_year names pasture too; keep one"),
+        ({"contractor": {"mowing_per_stem": 2}}, "mowing_per_acre or mowing_per_hour"),
+        ({"contractor": {"seeding_per_stem": 2}}, "seeding_per_acre or seeding_per_hour"),
+        ({"contractor": {"marking_per_stem": 2}}, "marking_per_acre or marking_per_hour"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_inside_a_table_is_named(more, said):
+    """A key inside braces is looked at like any other, with what would be right."""
+    settings, (problem,) = settings_from(GOOD | more)
+    assert settings is None
+    assert said in problem
+
+
+def test_hours_may_be_given_for_the_owner_s_own_seasons():
+    """Where [[season]] names the seasons, those names hold, and the region's no more."""
+    own = GOOD | {"season": [{"name": "dry", "months": [5, 6, 7]}]}
+    settings, problems = settings_from(own | {"crew": {"hours_per_day": {"dry": 5}}})
+    assert problems == []
+    assert settings.crew.hours_per_day == {"dry": 5.0}
+    assert (
+        "write names out of dry"
+        in settings_from(own | {"crew": {"hours_per_day": {"summer": 5}}})[1][0]
+    )
+
+
+def test_seedlings_may_be_counted_by_the_hectare():
+    """40 an acre is 98.84 a hectare (2.47105 acres a hectare): both say the same."""
+    acre, metric = (
+        settings_from(GOOD | {"plan": {"done_when": done}})[0].seedlings_per_ha
+        for done in ({"seedlings_per_acre": 40}, {"seedlings_per_ha": 98.842})
+    )
+    assert acre == pytest.approx(metric, abs=0.01)

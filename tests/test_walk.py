@@ -19,7 +19,7 @@ HANDBOOK = Path(clearing.__file__).parent / "data" / "handbook"
 LONGLEAF = Path(__file__).parent / "data" / "longleaf_stand"
 FILES = {
     "map.html", "workplan.pdf", "blocks.csv", "visits.csv", "purchases.csv", "workbook.xlsx",
-    "plan.json", "plan.gpkg", "field.gpx", "field.kml", "calendar.ics", "run.log",
+    "figures.csv", "plan.json", "plan.gpkg", "field.gpx", "field.kml", "calendar.ics", "run.log",
 }  # fmt: skip
 CENT = 0.005  # files are written to two decimals
 

@@ -9,9 +9,10 @@ import numpy as np
 import pandas as pd
 
 from clearing.effort.cost_share import paid_back_inside
+from clearing.effort.dates import Calendar
 from clearing.effort.first import CASE, PAIR
 from clearing.effort.money import present_value
-from clearing.property import GRASS_GOALS, Settings
+from clearing.property import Settings
 
 LATER = ("follow_up", "upkeep", "mow", "seed")
 
@@ -94,6 +95,7 @@ def dated_options(
     by_year: pd.DataFrame,
     place: pd.DataFrame,
     settings: Settings,
+    days: Calendar,
 ) -> pd.DataFrame:
     """Return one row an option with hours, cost, run-off, worth, finish and first mowing.
 
@@ -109,6 +111,8 @@ def dated_options(
         Strips with goal and area, indexed by strip_id.
     settings : Settings
         Years and money.
+    days : Calendar
+        Seasons.
 
     References
     ----------
@@ -128,10 +132,18 @@ def dated_options(
     rest = tail_after(out, tail, float(by_year["year"].max()), settings).rename("rest")
     out = out.join(rest, on=CASE)
     out["run_off"] = out["option_id"].map(after).fillna(0.0) + out["rest"].fillna(0.0)
-    done = by_year[by_year["done"].astype(bool) & (by_year["year"] <= last)]
-    out = out.join(done.groupby(CASE)["year"].min().rename("finish_year"), on=CASE)
+    open_still = by_year[~by_year["done"].astype(bool) & (by_year["year"] <= last)]
+    out = out.join((open_still.groupby(CASE)["year"].max() + 1).rename("finish_year"), on=CASE)
+    out["finish_year"] = out["finish_year"].where(out["finish_year"] <= last)  # done and stays so
     mowed = visits[(visits["job"] == "mow") & (visits["year"] <= last)]
-    out = out.join(mowed.groupby("option_id")["year"].min().rename("mow_year"), on="option_id")
+    mowed = mowed.sort_values("year", kind="stable").drop_duplicates("option_id")
+    ends = {
+        name: months[-1] + 12 * (months[-1] < months[0])  # over the turn of the year
+        for name, months in zip(days.names, days.months, strict=True)
+    }
+    mowed = mowed.assign(mow_season_end=mowed["season"].map(ends), mow_year=mowed["year"])
+    facts = mowed.set_index("option_id")[["mow_year", "mow_season_end"]]
+    out = out.join(facts, on="option_id")
     out = out.rename(columns={f"paid{end}": f"cost{end}" for end in ("", "_low", "_high")})
     return out.assign(worth=worth(out, settings), paid_back=paid_back_inside(out, place, settings))
 
@@ -139,14 +151,15 @@ def dated_options(
 def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
     """Return the discounted worth of the cleared ground inside the years [dollars].
 
-    value a hectare and year x area, from the first mowing (grass) or the finish (woods) on.
+    value a hectare and year x area, from the first mowing (grass), or from the finish on (woods,
+    and grass on slopes that no mower is planned for).
 
     References
     ----------
     own reasoning
     """
-    grass = options["goal"].isin(GRASS_GOALS)
-    ready = np.where(grass, options["mow_year"], options["finish_year"]).astype(float)
+    mown = options["mown"].astype(bool)
+    ready = np.where(mown, options["mow_year"], options["finish_year"]).astype(float)
     a_year = options["goal"].map(settings.money.value_per_ha_year).fillna(0.0) * options["area_ha"]
     total = np.zeros(len(options))
     for year in range(settings.first_year, settings.first_year + settings.years):
@@ -198,7 +211,7 @@ def left_alone(place: pd.DataFrame, run_off: pd.Series) -> pd.DataFrame:
     out = place[["block_id"]].reset_index()
     out["run_off"] = out["strip_id"].map(run_off).fillna(0.0).astype(float)
     blank = dict.fromkeys(["hours", "cost", "cost_low", "cost_high", "worth", "paid_back"], 0.0)
-    missing = dict.fromkeys(["start_year", "finish_year", "mow_year"], np.nan)
+    missing = dict.fromkeys(["start_year", "finish_year", "mow_year", "mow_season_end"], np.nan)
     return out.assign(
         option_id=out["strip_id"] + ":not_now",
         **blank,

@@ -19,11 +19,12 @@ def unit_costs(
     visits: pd.DataFrame,
     place: pd.DataFrame,
     last_year: int | None = None,
+    wage_per_hour: float = 0.0,
 ) -> pd.DataFrame:
     """Return what each option costs a hectare and a stem of its first treatment.
 
-    per_ha = discounted cost, own time at its worth, / area; per_stem = the same / stems;
-    cash_per_ha = undiscounted cash / area.
+    per_ha = (cash + own hours x wage) / area; per_stem = the same / stems; cash_per_ha = cash /
+    area. All are sums of the same years and not discounted, so cash is part of the whole.
 
     Parameters
     ----------
@@ -32,7 +33,9 @@ def unit_costs(
     place : DataFrame
         Strips with area_ha, indexed by strip_id.
     last_year : int, optional
-        Last year whose cash counts; without it all visits count.
+        Last year whose visits count; without it all count.
+    wage_per_hour : float
+        What an hour of the owner's own time is worth [dollars].
 
     Returns
     -------
@@ -48,12 +51,14 @@ def unit_costs(
     first = visits[visits["job"].isin(FIRST_JOBS)].groupby("option_id")["stems"].sum()
     stems = options["option_id"].map(first).astype(float)
     inside = visits if last_year is None else visits[visits["year"] <= last_year]
-    cash = options["option_id"].map(inside.groupby("option_id")["cost"].sum()).fillna(0.0)
+    by_option = inside.groupby("option_id")[["cost", "own_hours"]].sum()
+    cash = options["option_id"].map(by_option["cost"]).fillna(0.0)
+    spent = cash + options["option_id"].map(by_option["own_hours"]).fillna(0.0) * wage_per_hour
     return pd.DataFrame(
         {
             "option_id": options["option_id"],
-            "per_ha": options["cost"] / area,
-            "per_stem": options["cost"] / stems.where(stems > 0),
+            "per_ha": spent / area,
+            "per_stem": spent / stems.where(stems > 0),
             "cash_per_ha": cash / area,
         }
     ).reset_index(drop=True)

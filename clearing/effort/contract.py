@@ -7,6 +7,7 @@ from clearing.property import TRADES, Settings, trade_of
 from clearing.units import HA_PER_ACRE
 
 ENDS = ("", "_low", "_high")
+ON_GROUND = ("mow", "mow_down", "seed", "mark")  # jobs that go with the ground, not stem by stem
 
 
 def price_list(settings: Settings) -> dict[str, tuple[str, float]]:
@@ -27,6 +28,8 @@ def price_list(settings: Settings) -> dict[str, tuple[str, float]]:
 def given_away(settings: Settings) -> frozenset[str]:
     """Return the jobs that are a contractor's: those hired out, or all that have a price.
 
+    A job for which `asked` finds nothing stays the crew's all the same.
+
     References
     ----------
     own reasoning
@@ -40,7 +43,8 @@ def asked(works: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """Return what a contractor would ask for each work [dollars], missing where no price is given.
 
     price x hectares (the treated ground, else the whole strip), x hours (of the mower for mowing)
-    or x stems. The price stands for people, machine and material together.
+    or x stems. The price stands for people, machine and material together. Nothing is asked by the
+    stem for work on the ground (mowing, seeding, marking), nor where there are no stems.
 
     Parameters
     ----------
@@ -64,15 +68,17 @@ def asked(works: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     price = works["job"].map({job: price for job, (_, price) in prices.items()}).astype(float)
     ground = works["treated_ha"].where(works["treated_ha"] > 0, works["area_ha"])
     machine = works["machine_hours"] > 0
+    by_stem = (works["stems"] > 0) & ~works["job"].isin(ON_GROUND)
     out = pd.DataFrame(index=works.index)
     for end in ENDS:
         hours = works[f"hours{end}"] if f"hours{end}" in works else works["hours"]
         spread = (hours / works["hours"].where(works["hours"] > 0)).fillna(1.0)
         hours = hours.where(~machine, works["machine_hours"] * spread)
         stems = works[f"stems{end}"] if f"stems{end}" in works else works["stems"]
+        stems = stems.fillna(works["stems"]).where(by_stem)
         amount = np.select(
             [unit == "per_ha", unit == "per_hour", unit == "per_stem"],
-            [ground, hours, stems.fillna(works["stems"])],
+            [ground, hours, stems],
             default=np.nan,
         )
         out[f"asked{end}"] = amount.astype(float) * price

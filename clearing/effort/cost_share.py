@@ -1,5 +1,6 @@
 """Tell what cost-share programs pay back after the work."""
 
+import calendar
 import datetime
 from typing import Any
 
@@ -16,12 +17,16 @@ def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) ->
     """Return what each option gets back from each program, and when.
 
     dollars a hectare x area, the year after the strip is first mowed (grass) or done (woods), if
-    it is so by the year of the program's last date. Years after the plan's last are among them.
+    it is so by the program's last date. Work of a year counts as done on 31 December of it, so
+    what is mowed or done in the year of an earlier last date brings nothing; where
+    ``mow_season_end`` says in which month the first mowing's season ends, mowing counts as done
+    at the end of that month. Years after the plan's last are among them.
 
     Parameters
     ----------
     options : DataFrame
-        option_id, strip_id, mow_year, finish_year.
+        option_id, strip_id, mow_year, finish_year; mow_season_end where it is known (month of
+        mow_year).
     place : DataFrame
         Strips with block_id, goal and area_ha, indexed by strip_id.
     settings : Settings
@@ -36,14 +41,16 @@ def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) ->
     ----------
     own reasoning
     """
-    rows = options[["option_id", "strip_id", "mow_year", "finish_year"]].join(
-        place[["block_id", "goal", "area_ha"]], on="strip_id"
-    )
+    columns = ["option_id", "strip_id", "mow_year", "finish_year"]
+    ends = options.get("mow_season_end", np.nan)
+    rows = options[columns].assign(ends=ends)
+    rows = rows.join(place[["block_id", "goal", "area_ha"]], on="strip_id")
     grass = rows["goal"].isin(GRASS_GOALS)
     rows["ready"] = rows["mow_year"].where(grass, rows["finish_year"]).astype(float)
+    rows["by"] = 12 * rows["ready"] + rows["ends"].astype(float).where(grass).fillna(12.0)
     frames = []
     for program in settings.cost_share:
-        due = rows["ready"] <= _last_year(program.get("finish_by"))
+        due = rows["by"] <= _last_month(program.get("finish_by"))
         for key, column in (("goals", "goal"), ("blocks", "block_id")):
             named = program.get(key)
             due &= rows[column].isin(list(named)) if named else True  # type: ignore[call-overload]
@@ -71,6 +78,9 @@ def paid_back_inside(options: pd.DataFrame, place: pd.DataFrame, settings: Setti
     return options["option_id"].map(total).fillna(0.0).to_numpy(dtype=float)
 
 
-def _last_year(finish_by: Any) -> float:
-    """Return the year of a program's last date, none = no end."""
-    return float(finish_by.year) if isinstance(finish_by, datetime.date) else np.inf
+def _last_month(finish_by: Any) -> float:
+    """Return the last month [12 x year + month] that ends by a program's last date."""
+    if not isinstance(finish_by, datetime.date):
+        return np.inf
+    whole = finish_by.day == calendar.monthrange(finish_by.year, finish_by.month)[1]
+    return 12.0 * finish_by.year + finish_by.month - (0 if whole else 1)

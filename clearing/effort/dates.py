@@ -30,9 +30,11 @@ class Calendar:
     def after(self, start: int, months: float) -> tuple[int, int]:
         """Return years later and place of the first open season that starts so long after one ends.
 
-        The wait is counted from the last month of the season of treatment.
+        The wait is counted from the last month of the season of treatment, which may lie in the
+        year after the one that it starts in.
         """
-        end = self.months[start][-1]
+        first, end = self.months[start][0], self.months[start][-1]
+        end += 12 * (end < first)
         number = len(self.names)
         for step in range(1, 2 * number + 1):
             place = (start + step) % number

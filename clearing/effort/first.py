@@ -7,6 +7,7 @@ import pandas as pd
 from clearing.effort.cover import overlap_factor
 from clearing.effort.dates import common
 from clearing.effort.hours import ENDS, ITEMS, with_hours
+from clearing.effort.outings import ground_shares, outings_of
 from clearing.effort.pace import (
     both_spreads,
     cut_seconds,
@@ -29,6 +30,8 @@ USED = [
     *PAIR, "zone_id", "species", "size_class", "job", "recipe_id", "herbicide", "stems",
     "stems_low", "stems_high", "dose_ml", "product_ml", "fell_after", "seasons", "cautions",
 ]  # fmt: skip
+NAMES = ["strip_id", "method_id", "job", "recipe_id", "herbicide", "seasons", "cautions"]
+COUNTED = ("stems", "seconds", "cut", "hand")
 FEWEST = 0.05  # expected stems in a strip for which nobody makes a visit; own choice
 
 
@@ -53,7 +56,8 @@ def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> 
 def parts(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     """Return the methods' treated rows with their part's percent and the zone's share of the strip.
 
-    Whole numbers stand for strip and method (pair), for these with the part, for zone and class.
+    Whole numbers stand for strip and method (pair), for these with the part, for zone and class;
+    crown_ha is the crown that a leaf spray covers [ha a stem], nought for other jobs.
 
     References
     ----------
@@ -66,6 +70,9 @@ def parts(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     percent = rows["product_ml"] / rows["dose_ml"].where(rows["dose_ml"] > 0) * 100.0
     rows["percent"] = percent.fillna(0.0).round(2)
     strength = {known.name: known.product.ae_kg_per_l for known in known_products(rates)}
+    full = rates.recipes.set_index("recipe_id")["l_per_ha_cover"]
+    l_per_ha = pd.to_numeric(rows["recipe_id"].map(full)).astype(float)
+    rows["crown_ha"] = (rows["dose_ml"] / (1000.0 * l_per_ha.where(l_per_ha > 0))).fillna(0.0)
     rows["ae_kg_stem"] = rows["product_ml"] / 1000.0 * rows["herbicide"].map(strength).fillna(0.0)
     rows["pair"] = rows.groupby(PAIR).ngroup()
     rows["part"] = rows.groupby(["pair", *PART[2:]]).ngroup()
@@ -109,10 +116,23 @@ def first_stems(rows: pd.DataFrame, futures: pd.DataFrame, settings: Settings) -
     pairs = rows[PAIR].drop_duplicates()
     later = pairs.merge(idle[["strip_id", "species", "size_class", *ends]], on="strip_id")
     grown = pd.concat([first, later.assign(start_year=float(beyond))], ignore_index=True)
-    out = rows.drop(columns=ends).merge(grown, on=keys).drop(columns="species")
+    known = {name: rows[name].unique() for name in keys}
+    grown = grown.assign(key=_number(grown, known))[["key", "start_year", *ends]]
+    short = rows.drop(columns=[*ends, "species"]).assign(key=_number(rows, known))
+    short[NAMES] = short[NAMES].astype("category")  # quick to copy; `hours_of` turns them back
+    out = short.merge(grown, on="key").drop(columns="key")
     for end in ends:
         out[end] = out[end] * out["share"]
     return out
+
+
+def _number(frame: pd.DataFrame, known: dict[str, np.ndarray]) -> np.ndarray:
+    """Return one whole number for each combination of known names, none of another's."""
+    key = np.zeros(len(frame), dtype=np.int64)
+    for name, values in known.items():
+        at = pd.Index(values).get_indexer(frame[name])
+        key = np.where((at < 0) | (key < 0), -1, key * len(values) + at)
+    return key
 
 
 def first_works(
@@ -120,7 +140,9 @@ def first_works(
 ) -> pd.DataFrame:
     """Return one row a case and part: stems, hours, mix, product, acid equivalent, seasons.
 
-    Leaf sprays take what the covered ground takes, not the sum of crowns that overlap.
+    Leaf sprays take what the covered ground takes, not the sum of crowns that overlap. Parts of one
+    job that share every date are one outing: they cover its ground once between them, a leaf spray
+    by crowns, else by stems, and share one set-up, one way in and one way past all stems.
 
     Parameters
     ----------
@@ -137,21 +159,42 @@ def first_works(
     ----------
     own reasoning; each figure carries its own source
     """
+    rows = rows[_enough(rows)]
+    told = _of_parts(rows, rates)
     work = rows.join(stem_seconds_of(rows, rates, settings))
-    for end, apart in zip(ENDS, _apart(rows, place, rates), strict=True):
-        work[f"mix{end}"] = rows[f"stems{end}"] * rows["dose_ml"] / 1000.0 * apart
-        work[f"product{end}"] = rows[f"stems{end}"] * rows["product_ml"] / 1000.0 * apart
+    area = _strip_ha(rows, place)
+    for end, apart in zip(ENDS, _apart(rows, area), strict=True):
+        stems = rows[f"stems{end}"].to_numpy(dtype=float) * apart / 1000.0
+        work[f"mix{end}"] = stems * rows["dose_ml"].to_numpy(dtype=float)
+        work[f"product{end}"] = stems * rows["product_ml"].to_numpy(dtype=float)
         if not end:
-            work["ae_kg"] = rows["stems"] * rows["ae_kg_stem"] * apart
-    sums = [
-        f"{name}{end}" for name in ("stems", "seconds", "cut", "mix", "product") for end in ENDS
-    ]
+            work["ae_kg"] = 1000.0 * stems * rows["ae_kg_stem"].to_numpy(dtype=float)
+    outing = told["outing"].reindex(rows["part"]).to_numpy(dtype=np.int64)
+    leaves = rows["crown_ha"].to_numpy(dtype=float)
+    weight = rows["stems"].to_numpy(dtype=float) * np.where(leaves > 0, leaves, 1.0)
+    work["area_share"] = ground_shares(rows, outing, weight)
+    sums = [f"{name}{end}" for name in (*COUNTED, "mix", "product") for end in ENDS]
     key = key_of_year(work["part"], work["start_year"])
-    out = added_up(work, key, [*sums, "ae_kg"], [*CASE, *PART[2:], "part"])
-    out["ae_kg_per_ha"] = _densest(work, key, place)
-    out = out[out["stems"] >= FEWEST]
-    out = out.join(_of_parts(rows, rates), on="part").drop(columns="part")
+    kept = [*CASE, *PART[2:], "part"]
+    out = added_up(work, key, [*sums, "ae_kg", "area_share"], kept)
+    out["ae_kg_per_ha"] = _densest(work, key, area)
+    out = out.join(told, on="part").drop(columns="part")
+    out["outing"] = key_of_year(out["outing"], out["start_year"])
     return hours_of(out.join(place, on="strip_id"), rates, settings)
+
+
+def _enough(rows: pd.DataFrame) -> np.ndarray:
+    """Return whether each row's part has stems enough for a visit in its start year."""
+    of = pd.factorize(key_of_year(rows["part"], rows["start_year"]))[0]
+    stems = np.bincount(of, weights=rows["stems"].to_numpy(dtype=float))
+    return stems[of] >= FEWEST if len(of) else np.zeros(0, dtype=bool)
+
+
+def _strip_ha(rows: pd.DataFrame, place: pd.DataFrame) -> np.ndarray:
+    """Return the area of each row's strip [ha]."""
+    pairs, at, of = np.unique(rows["pair"].to_numpy(), return_index=True, return_inverse=True)
+    strips = rows["strip_id"].take(at)
+    return place["area_ha"].reindex(strips).to_numpy(dtype=float)[of] if len(pairs) else np.zeros(0)
 
 
 def stem_seconds_of(rows: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
@@ -169,7 +212,9 @@ def stem_seconds_of(rows: pd.DataFrame, rates: Rates, settings: Settings) -> pd.
     Returns
     -------
     DataFrame
-        seconds, cut, each with low and high: paces for the middle number of stems.
+        seconds, cut (of them), hand (in place of cut, without a chain saw), each with low and
+        high: paces for the middle number of stems. Thin stems are cut by hand anyway where that is
+        quicker. Of felling the dead all time is the sawyer's, since nobody else may be near.
 
     References
     ----------
@@ -180,55 +225,65 @@ def stem_seconds_of(rows: pd.DataFrame, rates: Rates, settings: Settings) -> pd.
     first = np.unique(code, return_index=True)[1]
     kinds = rows[["job", "size_class"]].take(first)
     mid = kinds["size_class"].map(rates.sizes.set_index("size_class")["mid_cm"].astype(float))
-    saws, cm = settings.crew.sawyers, mid.to_numpy(dtype=float)
+    job, cm = kinds["job"].to_numpy(), mid.to_numpy(dtype=float)
+    stems = rows["stems"].to_numpy(dtype=float)
+    out = {}
     for end, item in ITEMS.items():
-        seconds, cut = np.zeros(len(kinds)), np.zeros(len(kinds))
-        for job in kinds["job"].unique():
-            if job in NOT_AT_STEMS:
-                continue
-            mine = (kinds["job"] == job).to_numpy()
-            base, per_cm = (getattr(rates.figure(job, n), item) for n in ("base_s", "per_cm_s"))
-            seconds[mine] = stem_seconds(cm[mine], base, per_cm)
-            by_hand = cut_seconds(cm[mine], saws, item, rates)
-            if job == "cut_and_spray":
-                cut[mine] = by_hand
-            elif job == "fell_dead" and not saws:
-                cut[mine] = np.maximum(by_hand - cut_seconds(cm[mine], 1, item, rates), 0.0)
-        kinds = kinds.assign(**{f"seconds{end}": seconds + cut, f"cut{end}": cut})
-    names = [f"{name}{end}" for name in ("seconds", "cut") for end in ENDS]
-    each = kinds[names].to_numpy()[code] * rows["stems"].to_numpy(dtype=float)[:, None]
-    return pd.DataFrame(each, columns=names, index=rows.index)
+        each = _kind_seconds(job, cm, item, rates, settings.crew.sawyers > 0)
+        for name, seconds in zip(COUNTED[1:], each, strict=True):
+            out[f"{name}{end}"] = seconds[code] * stems
+    return pd.DataFrame(out, index=rows.index)
 
 
-def _apart(rows: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> list[np.ndarray]:
+def _kind_seconds(
+    job: np.ndarray, cm: np.ndarray, item: str, rates: Rates, saw: bool
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return the time at a stem of each job and diameter, what of it is cut, and that by hand."""
+    seconds, cut, hand = np.zeros(len(cm)), np.zeros(len(cm)), np.zeros(len(cm))
+    by_hand = cut_seconds(cm, 0, item, rates)
+    by_saw = np.minimum(cut_seconds(cm, 1, item, rates), by_hand)
+    for name in set(job) - set(NOT_AT_STEMS):
+        mine = job == name
+        base, per_cm = (getattr(rates.figure(name, n), item) for n in ("base_s", "per_cm_s"))
+        at_stem = stem_seconds(cm, base, per_cm)
+        if name == "cut_and_spray":
+            first, second, at_stem = by_saw, by_hand, at_stem + (by_saw if saw else by_hand)
+        elif name == "fell_dead":
+            first, second = at_stem, at_stem + by_hand - by_saw
+            at_stem = first if saw else second
+        else:
+            first = second = 0.0 * cm
+        seconds[mine], hand[mine] = at_stem[mine], second[mine]
+        cut[mine] = (first if saw else second)[mine]
+    return seconds, cut, hand
+
+
+def _apart(rows: pd.DataFrame, strip_ha: np.ndarray) -> list[np.ndarray]:
     """Return what of a dose remains where sprayed crowns overlap, for middle, low and high."""
-    full = rates.recipes.set_index("recipe_id")["l_per_ha_cover"]
-    l_per_ha = pd.to_numeric(rows["recipe_id"].map(full)).to_numpy(dtype=float)
-    leafy = l_per_ha > 0
+    each_ha = rows["crown_ha"].to_numpy(dtype=float)
+    leafy = each_ha > 0
     out = [np.ones(len(rows)) for _ in ENDS]
     if not leafy.any():
         return out
-    own = rows[leafy]
+    own = rows[["pair", "zone", "start_year", "share", *(f"stems{end}" for end in ENDS)]][leafy]
     spot = own["pair"].to_numpy() * (int(own["zone"].max()) + 1) + own["zone"].to_numpy()
     group = pd.factorize(key_of_year(spot, own["start_year"]))[0]
-    area = own["strip_id"].map(place["area_ha"]).to_numpy(dtype=float) * own["share"].to_numpy()
-    each_ha = own["dose_ml"].to_numpy(dtype=float) / (1000.0 * l_per_ha[leafy])
+    area = strip_ha[leafy] * own["share"].to_numpy(dtype=float)
     for end, factor in zip(ENDS, out, strict=True):
-        crowns = own[f"stems{end}"].to_numpy(dtype=float) * each_ha
+        crowns = own[f"stems{end}"].to_numpy(dtype=float) * each_ha[leafy]
         total = np.bincount(group, weights=crowns)[group]
         factor[leafy] = overlap_factor(total, area)
     return out
 
 
 def _of_parts(rows: pd.DataFrame, rates: Rates) -> pd.DataFrame:
-    """Return each part's recipe (of most stems now), seasons, cautions and share of the strip."""
-    now = rows[rows["start_year"] == rows["start_year"].min()]
+    """Return each part's recipe (of most stems at first), seasons, cautions and outing."""
+    year = rows["start_year"].to_numpy()
+    now = rows[year == rows.groupby("part")["start_year"].transform("min").to_numpy()]
     order = tuple(rates.seasons.sort_values("order")["season"])
-    stems = now.groupby(["part", "recipe_id"], as_index=False)["stems"].sum()
+    stems = now.groupby(["part", "recipe_id"], as_index=False, observed=True)["stems"].sum()
     stems = stems.sort_values("stems", ascending=False, kind="stable")
     out = stems.drop_duplicates("part").set_index("part")[["recipe_id"]].sort_index()
-    area = now.drop_duplicates(["part", "zone"]).groupby("part")["share"].sum()
-    out = out.join(area.rename("area_share"))
     shared: dict[tuple[str, ...], str] = {}
     fits = _lists(now, "seasons")
     for lists in set(fits.values()):
@@ -238,6 +293,9 @@ def _of_parts(rows: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     warned = {lists: join_cautions(lists) for lists in set(told.values())}
     out["seasons"] = [shared[fits[key]] for key in out.index]
     out["cautions"] = [warned[told[key]] for key in out.index]
+    own = now.drop_duplicates("part").set_index("part")[["pair", "method_id", "job"]]
+    own = own.astype({"method_id": str, "job": str})
+    out["outing"] = outings_of(out[["seasons"]].join(own), rates)
     return out
 
 
@@ -249,14 +307,13 @@ def _lists(now: pd.DataFrame, column: str) -> dict[int, tuple[str, ...]]:
     return {key: tuple(sorted(texts)) for key, texts in found.items()}
 
 
-def _densest(work: pd.DataFrame, key: np.ndarray, place: pd.DataFrame) -> np.ndarray:
+def _densest(work: pd.DataFrame, key: np.ndarray, strip_ha: np.ndarray) -> np.ndarray:
     """Return each part's acid equivalent on a hectare of the zone that gets most [kg/ha]."""
     _, of = np.unique(key, return_inverse=True)
     zones = int(work["zone"].max()) + 1 if len(work) else 1
     _, at, cell = np.unique(of * zones + work["zone"], return_index=True, return_inverse=True)
     acid = np.bincount(cell, weights=work["ae_kg"].to_numpy(dtype=float))
-    here = work.take(at)
-    area = here["strip_id"].map(place["area_ha"]).to_numpy(dtype=float) * here["share"].to_numpy()
+    area = strip_ha[at] * work["share"].to_numpy(dtype=float)[at]
     density = np.divide(acid, area, out=np.zeros(len(at)), where=area > 0)
     densest = np.zeros(int(of.max()) + 1 if len(of) else 0)
     np.maximum.at(densest, of[at], density)
@@ -281,7 +338,8 @@ def hours_of(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFram
     ----------
     own reasoning
     """
-    frame = out.copy()
+    names = [name for name in NAMES if name in out and out[name].dtype == "category"]
+    frame = out.assign(**{name: out[name].astype(str) for name in names})
     frame["treated_ha"] = frame["area_ha"] * frame["area_share"]
     frame["tour_ha"] = frame["treated_ha"].where(~frame["job"].isin(NOT_AT_STEMS), 0.0)
     mown = frame["job"] == "mow_down"

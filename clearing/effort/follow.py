@@ -102,7 +102,8 @@ def follow_works(
 ) -> pd.DataFrame:
     """Return one row a case and year of follow-up or upkeep.
 
-    Over the ground: search a hectare x area x pace; at the stems: seconds x pace.
+    Over the ground: search a hectare x area x pace; at the stems: seconds x pace, those of hand
+    work where no leaf spray is to be had or the ground bars it.
 
     Parameters
     ----------
@@ -140,11 +141,13 @@ def follow_works(
     under = rows["stage"] == "under_1in"
     cm = float(rates.sizes.set_index("size_class")["mid_cm"]["under_1in"])
     rows["cm"] = rows["stems"] * np.where(under, cm, 0.0)
-    out = rows.groupby(keys, as_index=False)[[*sums, "ae_kg", "cm"]].sum()
+    rows["sprouts"] = rows["stems"].where(rows["stage"] == "resprout", 0.0)
+    out = rows.groupby(keys, as_index=False)[[*sums, "ae_kg", "cm", "sprouts"]].sum()
     out = out.rename(columns={"work": "job"}).join(place, on="strip_id")
     out["herbicide"] = out["strip_id"].map({k: s.product for k, s in chosen.items()}).fillna("")
     out["recipe_id"] = out["strip_id"].map({k: _recipe_of(s) for k, s in chosen.items()}).fillna("")
     out["treated_ha"] = out["area_ha"] * out["strip_id"].map(sprayed)
+    out["by_spray"] = out["strip_id"].map(sprayed).where(out["herbicide"] != "", 0.0)
     ground = out["treated_ha"].where(out["treated_ha"] > 0)
     out["ae_kg_per_ha"] = (out["ae_kg"] / ground).fillna(0.0)
     return _dated(_follow_hours(out, rates, settings), chosen, rates)
@@ -190,18 +193,29 @@ def _sprayed(rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> dict
 
 
 def _follow_hours(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
-    """Return follow-ups with hours and ranges."""
-    frame = out.assign(machine_hours=0.0)
+    """Return follow-ups with hours and ranges.
+
+    What may not be sprayed, or has no spray, is pulled or cut at the pace of hand work, a sprout
+    by its nominal size; the search is the same.
+    """
+    spray = out["by_spray"].to_numpy(dtype=float)
+    paced = out["job"].where(spray > 0, "hand_work")
+    frame = out.drop(columns="by_spray").assign(machine_hours=0.0, paced_as=paced)
+    nominal = rates.figure("hand_work", "sprout_cm").value
+    by_hand_cm = frame["cm"] + frame["sprouts"] * nominal
     for end, item in ITEMS.items():
         names = ("base_s", "per_cm_s", "search_h_per_ha")
         pace = {
             job: [getattr(rates.figure(job, name), item) for name in names]
             for job in ("follow_up", "upkeep")
         }
+        base, per_cm = (getattr(rates.figure("hand_work", name), item) for name in names[:2])
         each = np.array([pace[job] for job in frame["job"]], dtype=float).reshape(-1, 3)
-        frame[f"seconds{end}"] = frame["stems"] * each[:, 0] + frame["cm"] * each[:, 1]
+        sprayed = frame["stems"] * each[:, 0] + frame["cm"] * each[:, 1]
+        pulled = frame["stems"] * base + by_hand_cm * per_cm
+        frame[f"seconds{end}"] = sprayed * spray + pulled * (1.0 - spray)
         frame[f"ground_h{end}"] = each[:, 2] * frame["area_ha"] * frame["pace"]
-    return with_doses(with_hours(frame, rates, settings), rates)
+    return with_doses(with_hours(frame.drop(columns="sprouts"), rates, settings), rates)
 
 
 def _dated(out: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> pd.DataFrame:

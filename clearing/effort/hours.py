@@ -3,8 +3,9 @@
 import numpy as np
 import pandas as pd
 
+from clearing.effort.crews import Load, Rules, best_crew
 from clearing.effort.pace import both_spreads, tour_m
-from clearing.property import Crew, Settings
+from clearing.property import Settings
 from clearing.rates import Figure, Rates
 
 ENDS = ("", "_low", "_high")
@@ -14,8 +15,7 @@ PARTS = (
     "stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "break_hours",
     "idle_hours",
 )  # fmt: skip
-# the saw runs all the time at these stems; own choice
-SAWN = ("fell_dead", "haul_tops", "burn_tops", "chip_tops")
+SAWN = ("haul_tops", "burn_tops", "chip_tops")  # jobs with a saw for a share of their time
 NO_CUT = {f"cut{end}": 0.0 for end in ENDS}
 NO_GROUND = {f"ground_h{end}": 0.0 for end in ENDS}
 NO_STEMS = {f"{name}{end}": 0.0 for name in ("stems", "seconds") for end in ENDS}
@@ -24,7 +24,8 @@ NO_STEMS = {f"{name}{end}": 0.0 for name in ("stems", "seconds") for end in ENDS
 def with_hours(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
     """Return the works with their hours [person-hours], the parts of them, and the range.
 
-    hours = at the stems + between them + refills + way in + set-up + breaks + waiting. The range
+    hours = at the stems + between them + refills + way in + set-up + breaks + waiting. Works of one
+    outing share set-up, way in, the way past all stems and the waiting, by their stems. The range
     has two causes that are independent of each other: how many stems there are, and the pace, which
     takes every part along at once.
 
@@ -32,9 +33,12 @@ def with_hours(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.Data
     ----------
     works : DataFrame
         job; stems; seconds (at the stems on open level ground [s]); cut (share of them behind the
-        saw [s]); ground_h (hours over the ground); each with low and high, those of seconds, cut
-        and ground_h being paces for the middle number of stems. tour_ha (ground walked from stem
-        to stem [ha]), mix [l], area_ha, pace, walk_m_s, way_in_m. What is missing counts nought.
+        saw [s]); hand (what takes its place with hand saws [s]); ground_h (hours over the ground);
+        each with low and high, those of seconds, cut, hand and ground_h being paces for the middle
+        number of stems. tour_ha (ground walked from stem to stem [ha]), mix [l], area_ha, pace,
+        walk_m_s, way_in_m. outing: the same whole number for works of one job and day (missing:
+        each its own). paced_as: the job whose figures stand (missing: its own). What else is
+        missing counts nought, but for hand: nobody would.
     rates : Rates
         Figures of the jobs.
     settings : Settings
@@ -45,10 +49,15 @@ def with_hours(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.Data
     own reasoning; each figure carries its own source
     """
     blank = {**NO_CUT, **NO_GROUND, **NO_STEMS, "tour_ha": 0.0, "mix": 0.0}
-    frame = works.assign(**{name: 0.0 for name in blank if name not in works})
-    known = Figures(frame["job"], rates)
+    blank |= {f"hand{end}": np.inf for end in ENDS}
+    frame = works.assign(**{name: value for name, value in blank.items() if name not in works})
+    if "outing" not in frame:
+        frame["outing"] = np.arange(len(frame))
+    known = Figures(frame.get("paced_as", frame["job"]), rates)
     middle = hour_parts(frame, ("", ""), known, settings)
-    out = frame.assign(**{name: middle[name] for name in (*PARTS, "saw_hours")})
+    out = frame.drop(columns=[*(f"hand{end}" for end in ENDS), "outing"])
+    out = out.drop(columns="paced_as", errors="ignore")
+    out = out.assign(**{name: middle[name] for name in (*PARTS, "saw_hours", "people")})
     out["hours"] = middle[list(PARTS)].sum(axis=1)
     for end in ENDS[1:]:
         count = hour_parts(frame, ("", end), known, settings)[list(PARTS)].sum(axis=1)
@@ -79,7 +88,7 @@ def hour_parts(
     Returns
     -------
     DataFrame
-        The parts, and saw_hours [h], which are among those at the stems.
+        The parts, saw_hours [h], which are among those at the stems, and people, who come.
 
     References
     ----------
@@ -87,68 +96,56 @@ def hour_parts(
     """
     pace_end, count_end = ends
     figure = _End(known, ITEMS[pace_end])
-    count = _ratio(frame[f"stems{count_end}"], frame["stems"]) * frame["pace"] / 3600.0
+    trips = Outings(frame)
+    more = _ratio(frame[f"stems{count_end}"], frame["stems"])
+    count = more * frame["pace"] / 3600.0
+    at_stems, cut, hand = (
+        frame[f"{name}{pace_end}"] * count for name in ("seconds", "cut", "hand")
+    )
+    hand = hand.where(cut > 0, 0.0)
     out = pd.DataFrame(index=frame.index)
-    at_stems = frame[f"seconds{pace_end}"] * count
-    cut = frame[f"cut{pace_end}"] * count
-    tour = tour_m(frame[f"stems{count_end}"], frame["tour_ha"], known.rates) / frame["walk_m_s"]
-    tour *= figure.one("walk", "tour_slack") / 3600.0
-    mix = frame["mix"] * _ratio(frame[f"stems{count_end}"], frame["stems"])
-    out["refill_hours"] = _refills(frame, mix, figure)
-    shared = crew_hours(cut, at_stems - cut, (tour, out["refill_hours"]), settings.crew)
-    out["stem_hours"] = at_stems
-    out["walk_hours"] = shared["walk"] + frame[f"ground_h{pace_end}"]
-    out["idle_hours"] = shared["idle"]
-    sawn = at_stems.where(frame["job"].isin(SAWN), cut)
-    out["saw_hours"] = sawn if settings.crew.sawyers else 0.0
-    out["setup_hours"] = figure.each("setup_h")
-    names = ["stem_hours", "walk_hours", "refill_hours", "setup_hours"]
-    a_day = settings.crew.hours_per_day
-    a_day = max(a_day.values(), default=6.0) if isinstance(a_day, dict) else a_day
-    days = np.ceil((out[names].sum(axis=1) + out["idle_hours"]) / max(a_day, 1.0) - 1e-9)
-    there_h = 2.0 * frame["way_in_m"] / frame["walk_m_s"] / 3600.0
-    out["way_in_hours"] = days * there_h * figure.one("walk", "load_factor")
+    out["refill_hours"] = _refills(frame, frame["mix"] * more, figure)
+    out["setup_hours"] = figure.each("setup_h") * trips.share
+    ground = frame[f"ground_h{pace_end}"]
+    speed = trips.first(frame["walk_m_s"])
+    tour = tour_m(trips.sum(frame[f"stems{count_end}"]), trips.sum(frame["tour_ha"]), known.rates)
+    there_h = 2.0 * trips.first(frame["way_in_m"]) / speed / 3600.0
+    load = Load(
+        cut=trips.sum(cut),
+        hand=trips.sum(hand),
+        rest=trips.sum(at_stems - cut),
+        walk=tour / speed * figure.one("walk", "tour_slack") / 3600.0,
+        refill=trips.sum(out["refill_hours"]),
+        other=trips.sum(ground + out["setup_hours"]),
+        there_h=there_h * figure.one("walk", "load_factor"),
+    )
     rest = figure.one("any", "break_share")
-    out["break_hours"] = out[[*names, "way_in_hours"]].sum(axis=1) * rest / (1.0 - rest)
+    crew = best_crew(load, _rules(known.rates, settings, rest))
+    by_hand = crew["by_hand"].to_numpy(dtype=bool)[trips.of]
+    out["stem_hours"] = (at_stems - cut + hand).where(by_hand, at_stems)
+    out["walk_hours"] = trips.split(crew["walk"]) + ground
+    out["idle_hours"] = trips.split(crew["idle"])
+    out["people"] = crew["people"].to_numpy(dtype=float)[trips.of]
+    out["way_in_hours"] = trips.split(crew["way_in"])
+    sawn = np.where(frame["job"].isin(SAWN), at_stems * figure.each("saw_share"), cut)
+    out["saw_hours"] = np.where(by_hand | (settings.crew.sawyers < 1), 0.0, sawn)
+    busy = ["stem_hours", "walk_hours", "refill_hours", "setup_hours", "way_in_hours"]
+    out["break_hours"] = out[busy].sum(axis=1) * rest / (1.0 - rest)
     return out
 
 
-def crew_hours(
-    cut: pd.Series, rest: pd.Series, beside: tuple[pd.Series, pd.Series], crew: Crew
-) -> dict[str, pd.Series]:
-    """Return the walking and the waiting of a crew in which some cut and the others wet and drag.
-
-    With S sawyers among P people the work lasts as long as the slower side of it, (cut + walk) / S
-    or (rest + walk + refills) / (P - S), and all P are there as long. Where all or none have a
-    saw, everybody treats what he cut, and nobody waits.
-
-    Parameters
-    ----------
-    cut, rest : Series
-        Person-hours of cutting (nought: no such split) and of all else at the stems [h].
-    beside : (Series, Series)
-        Walking past all stems once, and refilling [h].
-    crew : Crew
-        people, sawyers.
-
-    Returns
-    -------
-    dict
-        walk, idle [person-hours].
-
-    References
-    ----------
-    own reasoning
-    """
-    walk, refill = beside
-    saws = min(crew.sawyers, crew.people)
-    if saws in (0, crew.people):
-        return {"walk": walk, "idle": cut * 0.0}
-    split = cut > 0
-    here, there = (cut + walk) / saws, (rest + walk + refill) / (crew.people - saws)
-    done = cut + rest + 2.0 * walk + refill
-    idle = (crew.people * np.maximum(here, there) - done).clip(lower=0.0)
-    return {"walk": walk.where(~split, 2.0 * walk), "idle": idle.where(split, 0.0)}
+def _rules(rates: Rates, settings: Settings, break_share: float) -> Rules:
+    """Return who there is, and how long."""
+    crew = settings.crew
+    a_day = crew.hours_per_day
+    a_day = max(a_day.values(), default=6.0) if isinstance(a_day, dict) else a_day
+    return Rules(
+        people=crew.people,
+        saws=min(crew.sawyers, crew.people),
+        least=int(rates.figure("saw", "least_people").value),
+        hours_a_day=max(a_day, 1.0),
+        break_share=break_share,
+    )
 
 
 def _refills(frame: pd.DataFrame, mix: pd.Series, figure: "_End") -> pd.Series:
@@ -163,6 +160,30 @@ def _refills(frame: pd.DataFrame, mix: pd.Series, figure: "_End") -> pd.Series:
 def _ratio(end: pd.Series, middle: pd.Series) -> pd.Series:
     """Return an end over its middle, 1 where there is no middle."""
     return (end / middle.where(middle > 0)).fillna(1.0)
+
+
+class Outings:
+    """Add works of one outing up, and split what they share by their stems."""
+
+    def __init__(self, frame: pd.DataFrame) -> None:
+        _, self.at, self.of = np.unique(
+            frame["outing"].to_numpy(), return_index=True, return_inverse=True
+        )
+        stems = frame["stems"].to_numpy(dtype=float)
+        total, each = self.sum(frame["stems"])[self.of], np.bincount(self.of)[self.of]
+        self.share = np.divide(stems, total, out=1.0 / each, where=total > 0)
+
+    def sum(self, column: pd.Series) -> np.ndarray:
+        """Return the sum of a column for each outing."""
+        return np.bincount(self.of, column.to_numpy(dtype=float), minlength=len(self.at))
+
+    def first(self, column: pd.Series) -> np.ndarray:
+        """Return what is the same for all works of each outing."""
+        return column.to_numpy(dtype=float)[self.at]
+
+    def split(self, amount: pd.Series) -> np.ndarray:
+        """Return the part of each work in what belongs to its outing."""
+        return amount.to_numpy(dtype=float)[self.of] * self.share
 
 
 class Figures:

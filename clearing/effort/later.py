@@ -38,7 +38,12 @@ def mark_works(
 
 
 def dry_works(
-    rows: pd.DataFrame, job: str, place: pd.DataFrame, rates: Rates, settings: Settings
+    rows: pd.DataFrame,
+    job: str,
+    place: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+    felled_later: bool = False,
 ) -> pd.DataFrame:
     """Return work at the stem without product, one row a case: felling of the dead, or the tops.
 
@@ -50,18 +55,22 @@ def dry_works(
     rows : DataFrame
         As `first_stems` gives them.
     job : str
-        fell_dead (what the method fells after the wait), or haul_tops, burn_tops or chip_tops (of
-        what was cut flush).
+        fell_dead (what the method fells after the wait), or haul_tops, burn_tops or chip_tops.
+    felled_later : bool
+        Whether the tops are those of dead stems that are felled after the wait, else of what was
+        cut flush.
 
     References
     ----------
     own reasoning
     """
     order = rates.sizes.set_index("size_class")["order"].astype(int)
+    felled = rows["fell_after"].to_numpy(dtype=bool)
     if job == "fell_dead":
-        own = rows.loc[rows["fell_after"].to_numpy(dtype=bool), DRY_COLUMNS]
+        own = rows.loc[felled, DRY_COLUMNS]
     else:
-        own = rows.loc[(rows["job"] == "cut_and_spray").to_numpy(), DRY_COLUMNS]
+        cut = felled if felled_later else (rows["job"] == "cut_and_spray").to_numpy()
+        own = rows.loc[cut, DRY_COLUMNS]
         own = own[own["size_class"].map(order) >= order[HAULED_FROM]]
         soon = rates.figure("any", "haul_before_years").value
         ground = own[["strip_id"]].join(place, on="strip_id")
@@ -118,6 +127,7 @@ def mow_works(
     due = by_year["work"].isin(["follow_up", "upkeep"])
     out = by_year[by_year["mowable"].astype(bool) & due][[*CASE, "year"]]
     out = out.join(place, on="strip_id")
+    out = out[out["mown"]]  # not where the slope is the machine's manual's to judge
     first = out["year"] == out.groupby(CASE)["year"].transform("min")
     mower = mower_hours(out["area_ha"], out["brush"].where(first, "open"), out["slope_pct"], rates)
     out = out.assign(job="mow", treated_ha=0.0, **{f"ground_h{end}": mower[end] for end in ENDS})
@@ -141,22 +151,22 @@ def _season_after(name: str, days: Calendar) -> str:
 
 
 def seed_works(
-    by_year: pd.DataFrame,
+    mow: pd.DataFrame,
     follow: pd.DataFrame,
     place: pd.DataFrame,
     days: Calendar,
     known: tuple[Rates, Settings],
 ) -> pd.DataFrame:
-    """Return one seeding of each case on grassland, in the first year it can be mowed.
+    """Return one seeding of each case on grassland, in the first sowing season after it is mowed.
 
-    In the sowing window of the region and the owner's kind of grass, in the first season of it
-    that ends as long after the strip's spray as the label asks (``reseed_days``), else in the one
-    that comes longest after it.
+    Of the sowing window of the region and the owner's kind of grass the season is taken that ends
+    as long after the strip's spray as the label asks (``reseed_days``), else the one that comes
+    longest after it. Later spraying there is spots on regrowth.
 
     Parameters
     ----------
-    by_year : DataFrame
-        One row a case and year: work, mowable.
+    mow : DataFrame
+        Mowings with year and season.
     follow : DataFrame
         Follow-ups with season and herbicide, one of each strip at least.
     place : DataFrame
@@ -173,21 +183,22 @@ def seed_works(
     rates, settings = known
     window = sowing_seasons(rates, settings)
     products = {one.name: one for one in known_products(rates)}
-    sprayed = follow.drop_duplicates("strip_id").set_index("strip_id")
     chosen = {}
-    for strip, spray in sprayed.iterrows():
+    for strip, spray in follow.drop_duplicates("strip_id").set_index("strip_id").iterrows():
         product = products.get(str(spray["herbicide"]))
         asked = label_wait(product, "reseed_days", rates).days if product and product.key else 0.0
         chosen[strip] = days.after_spray(str(spray["season"]), window, asked)
-    rows = by_year[by_year["mowable"].astype(bool) & (by_year["work"] != "first")]
-    out = rows.groupby(CASE, as_index=False)["year"].min().join(place, on="strip_id")
+    order = {name: at for at, name in enumerate(days.names)}
+    first = mow.sort_values("year", kind="stable").drop_duplicates(CASE)
+    out = first[[*CASE, "year", "season"]].rename(columns={"season": "mown_in"})
     out["season"] = out["strip_id"].map(chosen).fillna(window[0] if window else "")
+    out = out[out["season"] != ""].join(place, on="strip_id")
+    out["year"] += (out["season"].map(order) < out["mown_in"].map(order)).astype(int)
     rate = rates.figure("seed", "hours_per_ha")
     for end, item in ITEMS.items():
         out[f"ground_h{end}"] = getattr(rate, item) * out["area_ha"]
-    out = out[out["season"] != ""].assign(job="seed", treated_ha=0.0)
-    out = with_hours(out, rates, settings)
-    return _dry(out.assign(cautions=caution_ids(["always"], rates)))
+    out = with_hours(out.assign(job="seed", treated_ha=0.0), rates, settings)
+    return _dry(out.drop(columns="mown_in").assign(cautions=caution_ids(["always"], rates)))
 
 
 def sowing_seasons(rates: Rates, settings: Settings) -> list[str]:

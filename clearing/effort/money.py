@@ -48,7 +48,8 @@ def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataF
 
     cost = wages (hours x wage, none for family) + product x price + machine (mower hours x rate +
     saw hours x fuel) + other (seed). A job given away costs what the contractor asks, under other,
-    and takes none of the crew's hours: ``their_hours`` keeps what it would have taken.
+    and takes none of the crew's hours: ``their_hours`` keeps what it would have taken. Where his
+    price says nothing of a job (a price by the stem for mowing) the job stays the crew's.
 
     Parameters
     ----------
@@ -66,8 +67,8 @@ def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataF
     """
     out = works.assign(saw_hours=works["saw_hours"].fillna(0.0))
     out[list(PARTS)] = out[list(PARTS)].fillna(0.0)
-    theirs = out["job"].isin(given_away(settings))
     ask = asked(out, settings)
+    theirs = out["job"].isin(given_away(settings)) & ask["asked"].notna()
     for end in ("_low", "_high", ""):
         crew = _crew_costs(out, end, rates, settings)
         crew = {name: amount.where(~theirs, 0.0) for name, amount in crew.items()}

@@ -13,7 +13,7 @@ from clearing.effort.later import TOPS, dry_works, mark_works, mow_works, seed_w
 from clearing.effort.limits import over_limit, over_words
 from clearing.effort.money import with_cost
 from clearing.effort.warn import WAITS
-from clearing.property import Settings
+from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
 from clearing.tables import columns
 from clearing.treatment.assign import MAIN_JOB
@@ -58,33 +58,43 @@ def price_options(
     own reasoning; each figure carries its own source
     """
     place, days = places(strips, blocks, rates), calendar(rates.seasons)
+    steep = place["slope_pct"] >= rates.figure("any", "mow_most_slope_pct").value
+    place = place.assign(mown=place["goal"].isin(GRASS_GOALS) & ~steep)
     rows = first_stems(parts(methods, rates), futures, settings)
     first = first_works(rows, place, rates, settings) if len(rows) else rows
     if not len(first):
         options = left_alone(place, pd.Series(dtype=float))[columns("options")]
         options.attrs["removed"] = []
         return options, pd.DataFrame(columns=columns("visits"))
-    dry = {
-        job: dry_works(rows, job, place, rates, settings) for job in ("fell_dead", *TOPS.values())
-    }
+    fell = dry_works(rows, "fell_dead", place, rates, settings)
+    wishes = set(place["tops"])
+    tops = [
+        (job, later, dry_works(rows, job, place, rates, settings, later))
+        for word, job in TOPS.items()
+        for later in (False, True)
+        if word in wishes or (word == "haul" and "" in wishes)
+    ]
     by_year = _by_year(futures)
     follow = follow_works(futures, methods, place, rates, settings)
     mow = mow_works(by_year, follow, place, days, (rates, settings))
     later = pd.concat(
-        [follow, mow, seed_works(by_year, follow, place, days, (rates, settings))],
+        [follow, mow, seed_works(mow, follow, place, days, (rates, settings))],
         ignore_index=True,
     )
     starts = _starts(first, days)
     zones = methods.groupby("strip_id")["zone_id"].nunique()
     mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates, settings)
     first, mark, later = (_kept(works) for works in (first, mark, later))
-    dry = {job: _kept(works) for job, works in dry.items()}
     works = [_first_dated(starts, first, days), _same_day(starts, mark)]
-    works += [_after_first(starts, first, dry[job], days) for job in ("haul_tops", "chip_tops")]
-    works.append(_after_wait(_after_first(starts, first, dry["burn_tops"], days), days,
-                             rates.figure("burn_tops", "wait_months").value))  # fmt: skip
-    works.append(_after_wait(_same_day(starts, dry["fell_dead"]), days,
-                             rates.figure("any", "fell_wait_months").value))  # fmt: skip
+    felled = rates.figure("any", "fell_wait_months").value
+    dried = rates.figure("burn_tops", "wait_months").value
+    works.append(_after_wait(_same_day(starts, _kept(fell)), days, felled))
+    for job, later_felled, top in tops:
+        dated = (
+            _after_wait(_same_day(starts, _kept(top)), days, felled) if later_felled
+            else _after_first(starts, first, _kept(top), days)
+        )  # fmt: skip
+        works.append(_after_wait(dated, days, dried) if job == "burn_tops" else dated)
     works.append(starts.merge(later, on=CASE))
     visits = pd.concat(works, ignore_index=True)
     visits = _finished(with_cost(visits, rates, settings), days)
@@ -93,7 +103,7 @@ def price_options(
     removed = over_limit(ahead, place, rates)
     ahead = ahead[~ahead["option_id"].isin(removed["option_id"])]
     tail = by_age(ahead, settings)
-    options = dated_options(ahead, tail, by_year, place, settings)
+    options = dated_options(ahead, tail, by_year, place, settings, days)
     options["start_season"] = options["place"].map(dict(enumerate(days.names)))
     idle = not_now(place, visits[visits["start_year"] == beyond], tail, settings)
     options = pd.concat([options, idle], ignore_index=True)[columns("options")]

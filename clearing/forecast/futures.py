@@ -20,6 +20,8 @@ from clearing.forecast.growth import (
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
+from clearing.treatment import known_products
+from clearing.treatment.recipes import best, recipe_book
 
 BEYOND = 4  # years after the last one that are looked at for what is still to be done; own choice
 DONE_STEMS_PER_HA = 1.0  # expected stems over an inch that count as none; own choice
@@ -162,21 +164,22 @@ def _touched(base: pd.DataFrame, own: pd.DataFrame) -> np.ndarray:
 
 
 def follow_up_kill(species: str, rates: Rates) -> tuple[float, float, float]:
-    """Return the share of resprouts and seedlings that one foliar follow-up kills.
+    """Return the share of resprouts and seedlings that one follow-up kills.
 
-    The best foliar recipe of the species, else of any: middle, then high (low path), then low.
+    By the best leaf spray of the owner's products; without one by pulling: middle, then high (low
+    path), then low.
 
     References
     ----------
     own reasoning; the recipe carries its own source
     """
-    foliar = rates.recipes[rates.recipes["method"] == "foliar"]
-    for name in (rates.handbook_species(species), "any"):
-        rows = foliar[foliar["species"] == name]
-        if len(rows):
-            best = rows.sort_values("kill", ascending=False).iloc[0]
-            return float(best["kill"]), float(best["kill_high"]), float(best["kill_low"])
-    return 0.0, 0.0, 0.0
+    book, _ = recipe_book([species], known_products(rates), rates)
+    chosen = best(book.get((species, "foliar"), []))
+    if chosen is not None:
+        recipe = chosen.recipe
+        return float(recipe["kill"]), float(recipe["kill_high"]), float(recipe["kill_low"])
+    pulled = rates.figure(species, "hand_pull_kill")
+    return pulled.value, pulled.high, pulled.low
 
 
 Paths = dict[str, tuple[np.ndarray, np.ndarray]]
@@ -254,9 +257,10 @@ def _mowable(year: int, base: pd.DataFrame, runs: dict[str, tuple[Vital, Cases]]
     soft = max(vital.mow_after_years for vital, _ in runs.values())
     method = base["method"]
     gone = max(vital.tops_gone_years for vital, _ in runs.values())
-    wait = np.where((base["tops"] == "leave") & (method == "cut_and_spray"), gone, 1.0)
+    left = base["tops"] == "leave"
+    wait = np.where(left & (method == "cut_and_spray"), gone, 1.0)
     wait = np.where(method.isin(["hack_and_leave", "split", "basal_bark"]), soft, wait)
-    wait = np.where(method == "hack_then_fell", 2.0, wait)
+    wait = np.where(method == "hack_then_fell", np.where(left, 1.0 + gone, 2.0), wait)
     ready = year >= base["ready_year"].to_numpy()
     goal = base["goal"].isin(MOWN_GOALS).to_numpy()
     return goal & ready & (year >= base["start_year"].to_numpy(dtype=float) + wait)

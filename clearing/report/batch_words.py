@@ -39,14 +39,15 @@ def batch_words(
     if visit["job"] != TRIED or known is None or not known.key or stems < 1 or hours <= 0:
         return ""
     crew = settings.crew
-    sawyers = max(crew.sawyers, 1)
+    sawyers = min(max(crew.sawyers, 1), crew.people)
     at_work = sum(float(visit[name]) for name in ("stem_hours", "walk_hours", "idle_hours"))
     seconds = 3600.0 * at_work / crew.people * sawyers / stems
     minutes = rates.figure(known.key, "stump_minutes").value
     if carrier != "oil":
         minutes = min(minutes, rates.figure("any", "stump_minutes").value)
     a_day = crew.hours_per_day
-    a_day = max(a_day.values(), default=6.0) if isinstance(a_day, dict) else a_day
+    if isinstance(a_day, dict):
+        a_day = a_day.get(str(visit.get("season"))) or max(a_day.values(), default=6.0)
     most = min(stems, stems / hours * a_day * crew.people)
     dose_ml = 1000.0 * float(visit["mix_l"]) / stems
     tank_l = rates.figure(TRIED, "refill_l").value
@@ -55,11 +56,24 @@ def batch_words(
     day = treatment.day_batches(seconds, minutes, sawyers, most, (dose_ml, tank_l))
     if day.caution:
         return day.caution[:1].upper() + day.caution[1:] + "."
-    worth = f"{said(day.minutes_each)} minutes' worth"
     dozen = rates.figure("any", "batch_trees").value
+    return _rounds(day, stems, most, dozen)
+
+
+def _rounds(day: treatment.DayBatches, stems: float, most: float, dozen: float) -> str:
+    """Return how many trees to fell at a time and in a day, or that one round does it."""
+    whole = round(stems)
+    if whole <= min(day.stems_each, dozen):
+        return (
+            f"Fell the {whole} trees, then wet their stumps."
+            if whole > 1
+            else "Fell the tree, then wet its stump."
+        )
+    worth = f"{said(day.minutes_each)} {'minute' if said(day.minutes_each) == '1' else 'minutes'}'"
+    worth += "s worth" if worth.endswith("minute'") else " worth"
     some = f"{said(dozen)} trees, {day.stems_each} at the most ({worth})"
-    trees = some if day.stems_each > dozen else f"{day.stems_each} trees ({worth})"
-    return (
-        f"Fell {trees}, wet their stumps, and so on; about {said(most)} stems a day, "
-        f"{said(day.stems_a_tank or 0.0)} to a bottle."
-    )
+    each = f"{day.stems_each} {'tree' if day.stems_each == 1 else 'trees'} ({worth})"
+    trees = some if day.stems_each > dozen else each
+    wet = "wet their stumps" if day.stems_each > 1 else "wet its stump"
+    pace = "done in a day" if most >= stems else f"about {said(most)} stems a day"
+    return f"Fell {trees}, {wet}, and so on; {pace}, {said(day.stems_a_tank or 0.0)} to a bottle."

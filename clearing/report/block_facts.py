@@ -80,6 +80,20 @@ def stems_of(totals: pd.DataFrame, areas_ha: dict[str, float]) -> tuple[SpeciesS
     return tuple(out)
 
 
+def their_hours(results: Results, column: str = "", key: object = None) -> float:
+    """Return a contractor's hours in the plan's visits, of one block or year where asked [h].
+
+    References
+    ----------
+    own reasoning
+    """
+    visits = results.plan.visits
+    if not len(visits):
+        return 0.0
+    own = visits[visits[column] == key] if column else visits
+    return float(own["their_hours"].sum())
+
+
 def sizes_of(
     stocking: pd.DataFrame, area_ha: float, classes: pd.DataFrame, us: bool
 ) -> tuple[SpeciesSizes, ...]:
@@ -140,7 +154,7 @@ def _block(row: dict[str, Any], results: Results, strips: tuple[StripFacts, ...]
         basis=names.plain(BASIS, basis),
         ground=_ground(row),
         priority=int(row["priority"]),
-        hours=total_hours(visits),
+        hours=words.beside(total_hours(visits), their_hours(results, "block_id", block)),
         cost=total_cost(visits),
         first_year=min(starts) if starts else None,
         finish_year=done,

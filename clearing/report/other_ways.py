@@ -1,5 +1,7 @@
 """Set the plan's way of each strip beside the other ways, in words and money."""
 
+from typing import Any
+
 import pandas as pd
 
 from clearing import effort
@@ -24,18 +26,19 @@ def others_of(results: Results) -> dict[str, tuple[OtherMethod, ...]]:
     table = effort.compare_methods(
         results.options, results.visits, set(results.plan.options["option_id"]), place, settings
     )
+    gains = {row["strip_id"]: _gain(row) for row in plain_rows(table[table["chosen"]])}
+    margin = (results.plan.cost or 0.0) - (results.plan.bound or 0.0)
     out: dict[str, tuple[OtherMethod, ...]] = {}
     for row in plain_rows(table):
         said, _ = names.METHODS.get(row["method"], (row["method"].replace("_", " "), ""))
-        extra = float(row["extra"])
-        asked = row["contractor"]
+        asked = float("nan") if row["method"] == "not_now" else float(row["contractor"])
         jobs = words.listed([names.plain(names.JOBS, j) for j in row["contractor_jobs"].split()])
         one = OtherMethod(
             method=said,
             chosen=bool(row["chosen"]),
             hours=words.said(float(row["hours"])),
             cost=words.money(float(row["cost"])),
-            extra="" if row["chosen"] else _extra(extra),
+            extra="" if row["chosen"] else _extra(row, gains[row["strip_id"]], margin),
             contractor=""
             if pd.isna(asked)
             else f"a contractor asks {words.money(asked)} to {jobs}",
@@ -72,12 +75,23 @@ def unit_words_of(results: Results) -> dict[str, str]:
     return out
 
 
-def _extra(dollars: float) -> str:
-    """Return what a way costs over the plan's, in words."""
-    if abs(dollars) < 1:
-        return "costs about the same"
-    word = "more" if dollars > 0 else "less, but it does not fit or brings less"
-    return f"{words.money(abs(dollars))} {word}"
+def _gain(row: dict[str, Any]) -> float:
+    """Return what stands against the cost of a way: worth of the ground and what is paid back."""
+    return sum(float(row[name]) for name in ("worth", "paid_back") if not pd.isna(row[name]))
+
+
+def _extra(row: dict[str, Any], gain: float, margin: float) -> str:
+    """Return what a way costs over the plan's and brings less, and why it is not the plan's."""
+    extra, less = float(row["extra"]), gain - _gain(row)
+    cost = f"{words.money(abs(extra))} {'more' if extra > 0 else 'less'}"
+    cost = "costs about the same" if abs(extra) < 1 else cost
+    ground = f"the ground brings {words.money(abs(less))} {'less' if less > 0 else 'more'}"
+    text = f"{cost}, {ground}" if abs(less) >= 1 else cost
+    if extra + less > -1:
+        return text
+    near = -(extra + less) <= margin
+    why = "within the planner's margin" if near else "it does not fit beside the other strips"
+    return f"{text}; {why}"
 
 
 def _an(unit: str) -> str:

@@ -3,13 +3,15 @@
 from clearing import schedule, treatment
 from clearing.property import Results
 from clearing.report import names, words
-from clearing.report.block_facts import block_rows, stems_of
+from clearing.report.block_facts import block_rows, stems_of, their_hours
 from clearing.report.facts import BlockFacts, StripFacts, Summary, YearFacts
 from clearing.report.figures_used import seen_lines, source_list, used_figures
 from clearing.report.standing import NOT_DECIDED
 from clearing.report.strip_facts import strip_rows, total_cost, total_hours
-from clearing.report.year_facts import purchase_rows, year_rows
+from clearing.report.year_facts import dear_containers, purchase_rows, year_rows
 
+SMALL_GAP = 0.01  # percent; a smaller distance from the best is not told as a number; own choice
+ON_HAND = "What is on hand counts at what it costs to replace."
 WORTH_SAYING = 0.2  # odds of overrunning from here on stand under "not sure"; own choice
 
 
@@ -44,7 +46,7 @@ def summarise(results: Results) -> Summary:
         status_words=status_words(results),
         area=words.area(results.blocks["area_ha"].sum(), settings.us),
         area_planned=words.area(planned_ha, settings.us),
-        hours=total_hours(planned),
+        hours=words.beside(total_hours(planned), their_hours(results)),
         cost=total_cost(planned),
         run_off_cost=run_off,
         finish_year=_finish_year(strips),
@@ -56,7 +58,7 @@ def summarise(results: Results) -> Summary:
         unsure=_unsure(results, blocks, year_list, run_off),
         to_confirm=tuple(treatment.to_confirm(results.rates, settings)),
         not_decided=NOT_DECIDED,
-        warnings=results.warnings,
+        warnings=(*results.warnings, *dear_containers(results)),
         reasons=plan.reasons,
         sources=source_list(used),
         seen=seen_lines(used),
@@ -77,11 +79,14 @@ def status_words(results: Results) -> str:
     plan = results.plan
     if plan.status == "none":
         return "No plan fits what was asked."
+    tiny = plan.gap is not None and 100 * plan.gap < SMALL_GAP
     gap = f"{words.said(100 * plan.gap)} %" if plan.gap is not None else ""
+    gap = f"{SMALL_GAP} %" if tiny else gap
     if plan.status == "best":
-        near = f"no other plan can beat it by more than {gap}" if plan.gap else "none can beat it"
+        near = f"no other plan can beat it by {'as much as' if tiny else 'more than'} {gap}"
+        near = near if plan.gap else "none can beat it"
         return f"This is the best plan under what was asked: {near}."
-    far = f"; it may lie {gap} from the best" if gap else ""
+    far = f"; it may lie {'less than ' if tiny else ''}{gap} from the best" if gap else ""
     return f"The search was stopped before it was done{far}."
 
 
@@ -123,7 +128,8 @@ def _headline(
     visits = [visit for strip in strips for visit in strip.visits if not visit.run_off]
     if not visits:
         return f"Nothing is planned from {years[0]} to {years[-1]}."
-    area, hours = words.area(planned_ha, settings.us).short, total_hours(visits).short
+    area = words.area(planned_ha, settings.us).short
+    hours = words.beside(total_hours(visits), their_hours(results)).short
     finish = _finish_year(strips)
     end = f"to clear by {finish}" if finish is not None else f"taken on by {years[-1]}"
     return f"{area} {end}, about {hours}."
@@ -157,7 +163,9 @@ def _products(results: Results) -> tuple[str, ...]:
         parts = {str(name): [tuple(row)] for name, row in rows}
         said = words.volume(schedule.together(parts), us).words
         out.append(f"{words.sentence(names.herbicide_name(str(herbicide)))}: {said} in all.")
-    return tuple(out)
+    stock = {one.name for one in results.rates.products if one.on_hand_l > 0}
+    own = used[~(used["their_hours"] > 0)]  # a contractor brings his own
+    return (*out, ON_HAND) if stock & set(own["herbicide"]) else tuple(out)
 
 
 def _unsure(

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from clearing import units
 
@@ -83,6 +83,33 @@ def hours(value: float, low: float, high: float) -> Amount:
     own reasoning
     """
     return _amount((value, low, high), "hours", f"{said(value)} {_plural(value, 'hour')}", said)
+
+
+def beside(own: Amount, theirs: float) -> Amount:
+    """Return hours with a contractor's set beside them in words; as they are without any.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> beside(hours(28, 20, 40), 903).words
+    "about 28 hours (20 to 40) of your own and about 900 of a contractor's"
+    >>> beside(hours(0, 0, 0), 903).words, beside(hours(0, 0, 0), 903).number
+    ("about 900 hours of a contractor's", 'contractor 900')
+    """
+    if theirs <= 0:
+        return own
+    text = said(theirs)
+    if own.number == "0":
+        alone = f"{text} {_plural(theirs, 'hour')} of a contractor's"
+        return replace(own, words=f"about {alone}", short=alone, number=f"contractor {text}")
+    also = f"of your own and about {text} of a contractor's"
+    return replace(
+        own, words=f"{own.words} {also}", short=f"{own.short} {also}",
+        number=f"{own.number} + contractor {text}",
+    )  # fmt: skip
 
 
 def cost(value: float, low: float, high: float) -> Amount:

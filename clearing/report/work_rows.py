@@ -1,12 +1,13 @@
 """Join visits into the rows and cards of the printed work plan."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from clearing.report.caution_facts import ON_EVERY_VISIT
 from clearing.report.facts import Caution, StripFacts, VisitFacts
 from clearing.report.strip_facts import total_hours
 from clearing.report.visit_facts import strength_words
-from clearing.report.words import listed, sentence, volume
+from clearing.report.words import Amount, beside, listed, sentence, volume
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
@@ -15,8 +16,10 @@ CARD_LETTERS = 650  # letters of jobs and cautions that fit on a day card
 PAGE_LETTERS = 2600  # letters of cautions that fit on a block's page
 
 
-def work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
+def work_rows(visits: list[VisitFacts], us: bool, theirs: Mapping[str, float]) -> list[list[str]]:
     """Return when, strips, job with its mix, and hours: one row a time and job over all strips.
+
+    A contractor's hours, by visit, stand beside the own ones.
 
     References
     ----------
@@ -34,13 +37,23 @@ def work_rows(visits: list[VisitFacts], us: bool) -> list[list[str]]:
             f"{own[0].season} {span(sorted({visit.year for visit in own}))}",
             listed(list(dict.fromkeys(visit.strip_id for visit in own))),
             own[0].job + mix_of(own, us),
-            total_hours(own).number,
+            _hours(own, theirs).number,
         ]
         for own in ordered
     ]
 
 
-def day_cards(visits: list[VisitFacts], strips: tuple[StripFacts, ...], us: bool) -> list[Any]:
+def _hours(visits: list[VisitFacts], theirs: Mapping[str, float]) -> Amount:
+    """Return the hours of visits, a contractor's beside them."""
+    return beside(total_hours(visits), sum(theirs.get(one.visit_id, 0.0) for one in visits))
+
+
+def day_cards(
+    visits: list[VisitFacts],
+    strips: tuple[StripFacts, ...],
+    us: bool,
+    theirs: Mapping[str, float],
+) -> list[Any]:
     """Return one card a strip for the visits of one season.
 
     References
@@ -53,13 +66,13 @@ def day_cards(visits: list[VisitFacts], strips: tuple[StripFacts, ...], us: bool
         by_strip.setdefault(visit.strip_id, []).append(visit)
     cards = []
     for strip, own in by_strip.items():
-        jobs = [sentence(row[2]) for row in work_rows(own, us)]
+        jobs = [sentence(row[2]) for row in work_rows(own, us, theirs)]
         jobs += dict.fromkeys(visit.rounds for visit in own if visit.rounds)
         room = CARD_LETTERS - sum(len(job) + 20 for job in jobs)
         cards.append(
             {
                 "when": own[0].when,
-                "hours": total_hours(own).words,
+                "hours": _hours(own, theirs).words,
                 "where": f"{strip} {names[strip]}",
                 "jobs": jobs,
                 "mind": fitting(cautions_of(own), room),

@@ -2,6 +2,7 @@
 
 import json
 import tempfile
+from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from clearing.report import charts, look
 from clearing.report.facts import BlockFacts, Summary, VisitFacts
 from clearing.report.picture import PhotoPicture
 from clearing.report.profile import HOW_TO_READ, profile_png
+from clearing.report.summary import ON_HAND
 from clearing.report.words import listed
 from clearing.report.work_rows import (
     PAGE_LETTERS,
@@ -28,6 +30,10 @@ PAPER = {"us": "us-letter", "metric": "a4"}
 OVERVIEW_IN, BLOCK_IN = (7.2, 3.0), (7.2, 2.45)
 CHART_IN, WIDE_CHART_IN = 2.6, 7.2
 BESIDE, ABREAST = 2, 3  # species that fit beside the work; more stand below it, so many in a row
+MONEY_THERE_IS = (
+    "There is: the year's budget, what earlier years left over where it carries over, and what "
+    "cost share paid back by then."
+)
 MOST_ROWS = 10  # rows of work that fit on a block's page
 MOST_CARDS = 6
 MOST_LEFT_OUT = 12
@@ -55,7 +61,9 @@ def workplan_pdf(results: Results, summary: Summary, picture: PhotoPicture | Non
     with tempfile.TemporaryDirectory() as desk:
         home = Path(desk)
         (home / "workplan.typ").write_text(template.read_text(encoding="utf-8"), encoding="utf-8")
-        plan = plan_data(summary)
+        visits = results.plan.visits
+        theirs = visits.set_index("visit_id")["their_hours"].to_dict() if len(visits) else {}
+        plan = plan_data(summary, theirs)
         (home / "plan.json").write_text(json.dumps(plan), encoding="utf-8")
         (home / "overview.jpg").write_bytes(charts.ground_jpeg(results, picture, None, OVERVIEW_IN))
         for block, page in zip(summary.blocks, plan["blocks"], strict=True):
@@ -73,8 +81,15 @@ def workplan_pdf(results: Results, summary: Summary, picture: PhotoPicture | Non
         )  # fmt: skip
 
 
-def plan_data(summary: Summary) -> dict[str, Any]:
+def plan_data(summary: Summary, theirs: Mapping[str, float]) -> dict[str, Any]:
     """Return all words of the work plan, page by page, ready for JSON.
+
+    Parameters
+    ----------
+    summary : Summary
+        Every number and word, in the owner's units.
+    theirs : mapping
+        Visit -> a contractor's hours [h].
 
     References
     ----------
@@ -95,21 +110,23 @@ def plan_data(summary: Summary) -> dict[str, Any]:
             "foliar spray. Dashed outline: not in these years. Rings: keep trees."
         ),
         "years": [
-            [str(row.year), row.sentence, row.hours.short, row.hours_ready, row.cost.short,
-             row.cost_ready]
+            [str(row.year), row.sentence, row.hours.number, row.hours_ready.partition(" ")[0],
+             row.cost.short, row.cost_ready, row.cost_limit]
             for row in summary.year_rows
         ],
+        "money_words": MONEY_THERE_IS,
         "purchases": [
             [str(row.year), row.herbicide, row.containers, row.containers_ready, row.cost]
             for row in summary.purchases
             if not row.containers.startswith("none")
         ],
+        "on_hand": ON_HAND if ON_HAND in summary.products else "",
         "to_confirm": [line.partition(" Until then")[0] for line in summary.to_confirm],
         "not_decided": list(summary.not_decided),
         "status_words": summary.status_words,
         "basis": " ".join(summary.unsure[:2]),
-        "blocks": [_block(one, us, i) for i, one in enumerate(summary.blocks)],
-        "cards": day_cards(_first_visits(summary), summary.strips, us)[:MOST_CARDS],
+        "blocks": [_block(one, us, i, theirs) for i, one in enumerate(summary.blocks)],
+        "cards": day_cards(_first_visits(summary), summary.strips, us, theirs)[:MOST_CARDS],
         "every_visit": every_visit([visit for row in summary.year_rows for visit in row.visits]),
         "paid_back": summary.paid_back,
         "not_offered": list(summary.not_offered)[:MOST_LEFT_OUT],
@@ -120,11 +137,12 @@ def plan_data(summary: Summary) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
+def _block(block: BlockFacts, us: bool, number: int, theirs: Mapping[str, float]) -> dict[str, Any]:
     """Return the words of one block's page."""
     visits = [visit for strip in block.strips for visit in strip.visits if not visit.run_off]
-    rows = work_rows(visits, us)
+    rows = work_rows(visits, us, theirs)
     hidden = len(rows) - MOST_ROWS
+    more = f"and {hidden} more {'row' if hidden == 1 else 'rows'} of later years, in visits.csv"
     treated = [strip for strip in block.strips if strip.start_year is not None]
     first = min((strip.start_year for strip in treated if strip.start_year), default=None)
     starting = [strip for strip in treated if strip.start_year == first]
@@ -135,17 +153,18 @@ def _block(block: BlockFacts, us: bool, number: int) -> dict[str, Any]:
     )
     stems = "; ".join(f"{row.name}: {row.stems.words}" for row in block.stems)
     basis = f"{stems}. {block.basis[:1].upper()}{block.basis[1:]}."
+    facts = [block.goal, block.area.words, block.hours.words]
     told = dict.fromkeys(line for one in block.strips for line in (*one.zones, *one.left))
     zones = list(told)[:MOST_ZONES]
     return {
         "title": f"{block.block_id}  {block.name}",
-        "facts": f"{block.goal} · {block.area.words} · {block.hours.words}",
+        "facts": " · ".join(facts if visits else facts[:2]),
         "picture": f"block-{number}.jpg",
         "alt": f"Picture of block {block.block_id} with its strips",
         "first": heading,
         "why": (starting or list(block.strips))[0].why,
         "visits": rows[:MOST_ROWS],
-        "more": f"and {hidden} more rows of later years, in visits.csv" if hidden > 0 else "",
+        "more": more if hidden > 0 else "",
         "chart": f"stems-{number}.png" if block.sizes else "",
         "wide": len(block.sizes) > BESIDE,
         "chart_alt": f"Stems of block {block.block_id} by size with their range",

@@ -6,11 +6,13 @@ import pandas as pd
 
 from clearing.property import Results, Settings
 from clearing.report import names, words
+from clearing.report.block_facts import their_hours
 from clearing.report.facts import PurchaseFacts, StripFacts, VisitFacts, YearFacts
 from clearing.report.strip_facts import total_cost, total_hours
 from clearing.report.visit_facts import plain_rows, season_order
 
 RARE = 0.005  # odds below this are said as hardly any
+OVER = 1.0  # dollars over a year's money that are told; own choice
 NAMED = 4  # how many blocks a sentence names
 NOTHING_TO_BUY = "none, stock is enough"
 
@@ -47,14 +49,14 @@ def _year(
     return YearFacts(
         year=year,
         sentence=_sentence(year, visits, strips),
-        hours=hours,
+        hours=words.beside(hours, their_hours(results, "year", year)),
         hours_share=round(hours.value / most_hours, 3),
         hours_high_share=round(hours.high / most_hours, 3),
         cost=cost,
         hours_ready=f"{words.said(odds['hours']['be_ready_for'])} hours" if "hours" in odds else "",
         cost_ready=words.money(odds["money"]["be_ready_for"]) if "money" in odds else "",
         hours_limit=_hours_there_are(odds),
-        cost_limit=_money_there_is(results, year),
+        cost_limit=_money_there_is(results, year, cost.value),
         odds=tuple(_odds_words(kind, row, settings) for kind, row in odds.items()),
         visits=tuple(visits),
     )
@@ -73,13 +75,54 @@ def _hours_there_are(odds: dict[str, dict[str, Any]]) -> str:
     return f"{words.said(odds['hours']['limit'])} hours"
 
 
-def _money_there_is(results: Results, year: int) -> str:
-    """Return the budget of one year in words, blank when there is none."""
+def _money_there_is(results: Results, year: int, cost: float) -> str:
+    """Return the money there is in a year in words, blank when no budget was given.
+
+    The year's budget, what earlier years left where it carries over, and what was paid back: the
+    year's limit less what the plan uses of it, before the year's own cost.
+    """
     settings = results.property.settings
     budgets = settings.money.budget_per_year
     if not budgets:
         return ""
-    return words.money(budgets[min(year - settings.first_year, len(budgets) - 1)])
+    limits = results.plan.limits
+    own = limits[(limits["kind"] == "money") & (limits["year"] == year)]
+    if not len(own):
+        return words.money(budgets[min(year - settings.first_year, len(budgets) - 1)])
+    return words.money(float((own["limit"] - own["used"]).sum()) + cost)
+
+
+def dear_containers(results: Results) -> tuple[str, ...]:
+    """Return a sentence for each year whose containers to buy take more than its money.
+
+    The plan's cash counts the product that is sprayed at its price, also what is on hand; what is
+    bought comes in containers. cash = the plan's use of the money + containers - product counted,
+    summed up to the year where money carries over.
+
+    References
+    ----------
+    own reasoning
+    """
+    plan, carry = results.plan, results.property.settings.money.carry_over
+    if not len(plan.visits) or not len(plan.limits):
+        return ()
+    own = plan.visits[~(plan.visits["their_hours"] > 0)]  # a contractor brings his own
+    counted = own.groupby("year")["product_cost"].sum()
+    bought = plan.purchases.groupby("year")["cost"].sum()
+    lines, sum_more = [], 0.0
+    for row in plain_rows(plan.limits[plan.limits["kind"] == "money"].sort_values("year")):
+        year = int(row["year"])
+        paid, product = float(bought.get(year, 0.0)), float(counted.get(year, 0.0))
+        more = paid - product
+        sum_more = more + (sum_more if carry else 0.0)
+        over = float(row["used"]) + sum_more - float(row["limit"])
+        if over >= OVER and more > 0:
+            money = "the money there is by then" if carry else "the year's money"
+            lines.append(
+                f"{year}: the containers to buy cost {words.money(paid)}, the plan counts "
+                f"{words.money(product)} of product; {words.money(over)} more than {money}"
+            )
+    return tuple(lines)
 
 
 def _odds_words(kind: str, row: dict[str, Any], settings: Settings) -> str:

@@ -46,6 +46,9 @@ def field_uses(
 ) -> pd.DataFrame:
     """Return what each option uses of hours and money inside the years of the plan.
 
+    Money is the cost of the visits: product at its price by the litre, on hand or not, where the
+    purchases come in whole containers.
+
     Parameters
     ----------
     visits : DataFrame

@@ -50,7 +50,9 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
     containers is the one that costs least for the year's need. Ready for is what is planned on and
     the cheapest that would have to be added. Where the owner names no container, the need itself is
     bought (one purchase of so many litres); where no price, the handbook's figure for a litre
-    counts, and the words say about.
+    counts, and the words say about. What is on hand is not bought again here; the plan's own cost
+    counts each litre that is sprayed at its price, also of what is on hand: stock counts at what
+    it costs to replace.
 
     Parameters
     ----------

@@ -137,7 +137,7 @@ def _cells(
 def _offers(species: list[str], block: dict[str, Any], book: Book, rates: Rates) -> list[Offer]:
     """Return the kinds of method of one block with the product that each species gets."""
     offers: list[Offer] = []
-    steep = float(block["slope_pct"]) >= rates.figure("any", "steep_percent").value
+    steep = float(block["slope_pct"]) >= rates.figure("any", "mow_most_slope_pct").value
     for kind, job in MAIN_JOB.items():
         if kind in THICKET_KINDS and block["brush"] != "thicket":
             continue

@@ -100,6 +100,7 @@ confirmed = false                 # the label in the barn cannot be read any mor
 
 [plan]
 done_when = { stems_over_1in = 0, seedlings_per_acre = 40 }
+most_products_a_year = 2          # jugs that we want to keep and carry
 confidence = 0.9                  # how sure the ranges are
 seed = 1
 """

@@ -144,17 +144,44 @@ def test_a_program_for_other_blocks_pays_nothing(walk):
 
 
 def test_cost_of_a_hectare_and_a_stem_are_the_option_s(walked):
-    """Cost over area and over the stems of the first treatment."""
+    """Cash and own time of the same years, undiscounted, over area and over the first stems."""
     place = effort.places(walked.ground.strips, walked.ground.blocks, walked.ground.rates)
-    units = effort.unit_costs(walked.options, walked.visits, place).set_index("option_id")
+    units = effort.unit_costs(walked.options, walked.visits, place, 2028, 18.0)
     row = walked.options[walked.options["hours"] > 0].iloc[0]
     area = place.loc[row["strip_id"], "area_ha"]
     own = walked.visits[walked.visits["option_id"] == row["option_id"]]
     first = own[own["job"].isin(effort.compare.FIRST_JOBS)]["stems"].sum()
-    got = units.loc[row["option_id"]]
-    assert got["per_ha"] * area == pytest.approx(row["cost"])
-    assert got["per_stem"] * first == pytest.approx(row["cost"])
-    assert got["cash_per_ha"] * area == pytest.approx(own["cost"].sum())
+    inside = own[own["year"] <= 2028]
+    spent = inside["cost"].sum() + 18.0 * inside["own_hours"].sum()
+    got = units.set_index("option_id").loc[row["option_id"]]
+    assert got["per_ha"] * area == pytest.approx(spent)
+    assert got["per_stem"] * first == pytest.approx(spent)
+    assert got["cash_per_ha"] * area == pytest.approx(inside["cost"].sum())
+    assert (units["cash_per_ha"] <= units["per_ha"] + 1e-9).all()
+
+
+def test_a_price_by_the_stem_gives_no_ground_work_away(walk, walked):
+    """Mowing, seeding and marking by the stem: nobody asks anything, and the crew does it."""
+    prices = {"mowing_per_stem": 1.0, "seeding_per_stem": 1.0, "marking_per_stem": 1.0}
+    given = walk(small_ground(contractor=prices, hires=("mowing", "seeding", "marking"))).visits
+    assert given["cost"].sum() == pytest.approx(walked.visits["cost"].sum())
+    assert given["hours"].sum() == pytest.approx(walked.visits["hours"].sum())
+    assert (given["their_hours"] == 0).all()
+
+
+def test_the_parts_of_a_job_pay_for_their_ground_once(walk):
+    """By the acre a visit never costs more than its strip, whatever mixes are in the tanks."""
+    visits = walk(small_ground(contractor={"foliar_per_ha": 400.0, "hack_and_squirt_per_ha": 400.0},
+                               hires=("foliar", "hack_and_squirt")))  # fmt: skip
+    area = visits.ground.strips.set_index("strip_id")["area_ha"]
+    own = visits.visits[visits.visits["job"].isin(["foliar", "hack_and_squirt"])]
+    keys = ["option_id", "strip_id", "year", "season", "job"]
+    found = own.groupby(keys, as_index=False).agg(
+        cost=("cost", "sum"), rows=("cost", "size"), ha=("treated_ha", "sum")
+    )
+    assert (found["rows"] > 1).any()
+    assert (found["cost"] <= 400.0 * found["strip_id"].map(area) + 1e-6).all()
+    assert found["cost"].to_numpy() == pytest.approx(400.0 * found["ha"].to_numpy())
 
 
 def test_methods_are_set_beside_the_chosen_one(walk):

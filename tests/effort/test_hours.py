@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from clearing.effort.crews import Load, Rules, best_crew, crew_hours
 from clearing.effort.first import stem_seconds_of
-from clearing.effort.hours import PARTS, crew_hours, with_hours
+from clearing.effort.hours import PARTS, with_hours
 from clearing.effort.pace import mower_hours, pace_factor, stem_seconds, walking_m_s
 from clearing.property import Crew
 from clearing.rates import load
@@ -119,13 +120,23 @@ def test_hours_are_additive_over_strips_but_for_set_up_and_way_in(one, other, db
     assert both == pytest.approx(whole["stem_hours"] + whole["walk_hours"], rel=0.05)
 
 
+def load_of(cut: float, rest: float, hand: float = np.inf, there_h: float = 0.0) -> Load:
+    """Return an outing with nothing but cutting and wetting, and a way in."""
+    zero = np.zeros(1)
+    asked = [np.array([each]) for each in (cut, hand, rest)]
+    return Load(*asked, walk=zero, refill=zero, other=zero, there_h=np.array([there_h]))
+
+
+def rules_of(people: int, saws: int) -> Rules:
+    """Return a crew that rests a tenth of its six hours and sends no one alone with a saw."""
+    return Rules(people, min(people, saws), least=2, hours_a_day=6.0, break_share=0.1)
+
+
 @given(st.floats(0.1, 50), st.floats(0.1, 50), st.integers(1, 6), st.integers(0, 6))
 def test_a_crew_is_never_quicker_than_its_work(cut, rest, people, sawyers):
     """People x max(cut / S, rest / (P - S)), never below cut + rest, and waiting makes the gap."""
-    nought = pd.Series([0.0])
-    crew = Crew(people=people, sawyers=sawyers)
-    idle = crew_hours(pd.Series([cut]), pd.Series([rest]), (nought, nought), crew)["idle"][0]
     saws = min(sawyers, people)
+    idle = crew_hours(load_of(cut, rest), people, saws)[1][0]
     slower = (cut + rest) / people
     if 0 < saws < people:
         slower = max(cut / saws, rest / (people - saws))
@@ -135,11 +146,64 @@ def test_a_crew_is_never_quicker_than_its_work(cut, rest, people, sawyers):
 
 def test_waiting_is_named_where_one_saws_and_one_wets():
     """90 minutes of cutting and 30 of wetting keep two people there for 90, an hour of it idle."""
-    cut, rest, nought = pd.Series([1.5]), pd.Series([0.5]), pd.Series([0.0])
-    found = crew_hours(cut, rest, (nought, nought), Crew(people=2, sawyers=1))
-    assert found["idle"][0] == pytest.approx(1.0)
-    alone = crew_hours(cut, rest, (nought, nought), Crew(people=1, sawyers=1))
-    assert alone["idle"][0] == 0
+    assert best_crew(load_of(1.5, 0.5), rules_of(2, 1))["idle"][0] == pytest.approx(1.0)
+    assert best_crew(load_of(1.5, 0.5), rules_of(1, 1))["idle"][0] == 0
+
+
+@given(st.floats(0.1, 50), st.floats(0.1, 50), st.integers(1, 4), st.integers(2, 12))
+def test_more_people_never_make_a_visit_dearer(cut, rest, saws, people):
+    """Who is not needed at the stump works elsewhere: hours never rise with the size of the crew.
+
+    From the pair on: one alone wets what he cut, and has nobody in call.
+    """
+    load = load_of(cut, rest, there_h=0.2)
+    found = [
+        best_crew(load, rules_of(size, saws)) for size in (max(saws, 2), max(saws, 2) + people)
+    ]
+    total = [each["idle"][0] + (cut + rest + each["way_in"][0]) / 0.9 for each in found]
+    assert total[1] <= total[0] + 1e-9
+
+
+def test_eight_people_and_one_saw_are_no_dearer_than_a_pair():
+    """Ten hours of cutting and two of wetting: two come, one waits eight hours, six work apart."""
+    found = best_crew(load_of(10.0, 2.0), rules_of(8, 1))
+    assert found["idle"][0] == pytest.approx(8.0)
+    busy = best_crew(load_of(2.0, 10.0), rules_of(8, 1))
+    assert busy["idle"][0] == pytest.approx(0.0)
+
+
+@given(st.floats(0.1, 20), st.floats(0.1, 20), st.floats(0.1, 60), st.integers(1, 6))
+def test_a_chain_saw_never_costs_hours_over_hand_saws(cut, rest, hand, people):
+    """The better of the two ways is taken, whatever the crew."""
+    found = best_crew(load_of(cut, rest, hand), rules_of(people, 1)).iloc[0]
+    took = (hand if found["by_hand"] else cut) + rest
+    assert took / 0.9 + found["idle"] <= (hand + rest) / 0.9 + 1e-9
+
+
+def test_whoever_fells_dead_trees_has_one_in_call():
+    """One feller of five: twice his time at the stems; two fellers are each other's call."""
+    rows = pd.DataFrame({"job": ["fell_dead"], "size_class": ["6_10in"], "stems": 40.0, "kind": 0})
+    found = {}
+    for people, sawyers in ((1, 1), (5, 1), (5, 2)):
+        crew = Crew(people=people, sawyers=sawyers)
+        seconds = stem_seconds_of(rows, load(), replace(SETTINGS, crew=crew))
+        work = works("fell_dead", 40.0, 20.0).drop(columns=["seconds", "seconds_low"])
+        work = work.drop(columns=["seconds_high"]).join(seconds)
+        found[people, sawyers] = hours(work.drop(columns=[f"hand{e}" for e in ENDS]), crew)
+    assert found[1, 1]["idle_hours"] == 0
+    assert found[5, 2]["idle_hours"] == 0
+    assert found[5, 1]["idle_hours"] == pytest.approx(found[5, 1]["stem_hours"], rel=0.05)
+
+
+def test_works_of_one_outing_share_set_up_and_way():
+    """Two halves of one job take the hours of the whole, apart they take a set-up more."""
+    half = works("foliar", 200, 2.0)
+    two = pd.concat([half, half], ignore_index=True).assign(tour_ha=half["tour_ha"][0] / 2)
+    whole, apart = hours(works("foliar", 400, 2.0)), with_hours(two, load(), SETTINGS)
+    shared = with_hours(two.assign(outing=[7, 7]), load(), SETTINGS)
+    for name in (*PARTS, "hours", "hours_low", "hours_high"):
+        assert shared[name].sum() == pytest.approx(whole[name]), name
+    assert apart["setup_hours"].sum() == pytest.approx(2 * whole["setup_hours"])
 
 
 def test_without_a_chain_saw_thick_stems_take_much_longer():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from clearing.effort.dates import calendar
+from clearing.effort.dates import Calendar, calendar
 from clearing.effort.later import sowing_seasons
 from clearing.rates import for_settings
 from tests.effort.conftest import priced
@@ -92,3 +92,57 @@ def test_grass_is_sown_in_its_window_and_region():
 def test_the_seed_waits_as_long_as_the_label_asks(sprayed, window, days, sown):
     """The first season of the window that ends late enough, else the one longest after."""
     assert calendar(small_ground().rates.seasons).after_spray(sprayed, window, days) == sown
+
+
+@pytest.mark.parametrize("wish", ["haul", "burn", "chip"])
+def test_dead_trees_that_are_felled_are_cleared_away_too(wish):
+    """After felling the dead the same job clears their tops, not before."""
+    visits = visits_with(tops=wish)
+    own = visits[visits["method"] == "hack_then_fell"]
+    order = {name: at for at, name in enumerate(calendar(small_ground().rates.seasons).names)}
+    date = own["year"] * 5 + own["season"].map(order)
+    felled = date[own["job"] == "fell_dead"].groupby(own["option_id"]).max()
+    cleared = date[own["job"] == JOBS[wish]].groupby(own["option_id"]).max()
+    assert len(felled) > 0
+    assert (cleared.reindex(felled.index) >= felled).all()
+
+
+def test_grass_is_sown_after_the_first_mowing_and_never_before():
+    """With grass of either kind the seed follows the mower."""
+    for grass in ("cool", "warm"):
+        visits = priced(small_ground(grass=grass, years=6)).visits
+        order = {name: at for at, name in enumerate(calendar(small_ground().rates.seasons).names)}
+        date = visits["year"] * 5 + visits["season"].map(order)
+        mown = date[visits["job"] == "mow"].groupby(visits["option_id"]).min()
+        sown = date[visits["job"] == "seed"].groupby(visits["option_id"]).min()
+        assert len(sown) > 0
+        assert (sown >= mown.reindex(sown.index)).all()
+
+
+def test_no_mowing_is_planned_where_the_slope_is_the_manual_s_to_judge():
+    """At 25 percent it is mowed, at 30 it is not, and the ground still has its worth when clear."""
+    for slope, mown in ((25.0, True), (30.0, False)):
+        ground = small_ground(years=8)
+        walked = priced(replace(ground, blocks=ground.blocks.assign(slope_pct=slope)))
+        assert ("mow" in set(walked.visits["job"])) == mown
+        assert (walked.options["worth"] > 0).any()
+
+
+def test_a_strip_is_done_in_the_year_from_which_it_stays_done():
+    """After the finish year no follow-up is planned, only upkeep."""
+    walked = priced(small_ground(years=12))
+    finish = walked.visits["option_id"].map(walked.options.set_index("option_id")["finish_year"])
+    later = (walked.visits["year"] > finish) & (walked.visits["year"] < 2027 + 12)
+    assert walked.options["finish_year"].notna().any()
+    assert "follow_up" not in set(walked.visits[later]["job"])
+
+
+def test_a_wait_after_a_season_over_new_year_is_counted_from_its_last_month():
+    """Four months after a winter of December to February are not the spring right after."""
+    seasons = Calendar(
+        ("spring", "summer", "fall", "winter"), (True,) * 4,
+        ((3, 4, 5), (6, 7, 8), (9, 10, 11), (12, 1, 2)),
+    )  # fmt: skip
+    assert seasons.after(3, 3) == (1, 1)
+    assert seasons.after(3, 4) == (1, 2)
+    assert seasons.after(0, 4) == (0, 3)

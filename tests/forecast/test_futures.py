@@ -10,10 +10,11 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from clearing.forecast import look_ahead
+from clearing.forecast.futures import follow_up_kill
 from clearing.forecast.growth import BANK, STAGES, next_year, starting_bank, vital_rates
 from clearing.rates import load
 from clearing.tables import columns
-from tests.small_ground import SIZES, small_ground
+from tests.small_ground import GLYPHOSATE, SIZES, small_ground
 
 RATES = load()
 SPECIES = ["callery_pear", "tree_of_heaven", "tallow", "chinese_privet", "mimosa", "black_locust"]
@@ -264,3 +265,13 @@ def test_order_of_rows_does_not_matter():
         for rows, each in ((table, ground), (table.sample(frac=1, random_state=1), other))
     )  # fmt: skip
     pd.testing.assert_frame_equal(one, two)
+
+
+def test_without_a_leaf_spray_follow_ups_kill_what_pulling_kills():
+    """No product labelled for leaves: the share is that of hand work, not of a spray."""
+    plain = small_ground()
+    cuts = replace(GLYPHOSATE, methods=("hack_and_squirt", "cut_and_spray"))
+    bare = small_ground(herbicides=(cuts,))
+    pulled = bare.rates.figure("callery_pear", "hand_pull_kill")
+    assert follow_up_kill("callery_pear", bare.rates)[0] == pulled.value
+    assert follow_up_kill("callery_pear", plain.rates)[0] > pulled.value

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from clearing.effort.money import present_value
-from clearing.property import GRASS_GOALS, Settings
+from clearing.property import Settings
 
 COLUMNS = ["option_id", "year", "amount", "name"]
 
@@ -28,7 +28,7 @@ def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) ->
         option_id, strip_id, mow_year, finish_year; mow_season_end where it is known (month of
         mow_year).
     place : DataFrame
-        Strips with block_id, goal and area_ha, indexed by strip_id.
+        Strips with block_id, goal, area_ha and mown, indexed by strip_id.
     settings : Settings
         The programs.
 
@@ -44,8 +44,8 @@ def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) ->
     columns = ["option_id", "strip_id", "mow_year", "finish_year"]
     ends = options.get("mow_season_end", np.nan)
     rows = options[columns].assign(ends=ends)
-    rows = rows.join(place[["block_id", "goal", "area_ha"]], on="strip_id")
-    grass = rows["goal"].isin(GRASS_GOALS)
+    rows = rows.join(place[["block_id", "goal", "area_ha", "mown"]], on="strip_id")
+    grass = rows["mown"].astype(bool)
     rows["ready"] = rows["mow_year"].where(grass, rows["finish_year"]).astype(float)
     rows["by"] = 12 * rows["ready"] + rows["ends"].astype(float).where(grass).fillna(12.0)
     frames = []

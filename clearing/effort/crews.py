@@ -84,7 +84,13 @@ def best_crew(load: Load, rules: Rules) -> pd.DataFrame:
         way_in, total = _visit(load.cut + load.rest + walk, idle, load, people, rules)
         take = split & (total <= best + 1e-9)
         best = np.where(take, total, best)
-        new = {"by_hand": ~split, "walk": walk, "idle": idle, "way_in": way_in, "people": people}
+        new: dict[str, np.ndarray | int] = {
+            "by_hand": ~split,
+            "walk": walk,
+            "idle": idle,
+            "way_in": way_in,
+            "people": people,
+        }
         found = {name: np.where(take, new[name], found[name]) for name in found}
     return pd.DataFrame(found | {"by_hand": found["by_hand"] & split})
 

@@ -17,7 +17,7 @@ from clearing.effort.pace import (
     walking_m_s,
 )
 from clearing.effort.sums import added_up, key_of_year
-from clearing.property import Settings
+from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
 from clearing.treatment import join_cautions, known_products
 
@@ -38,6 +38,8 @@ FEWEST = 0.05  # expected stems in a strip for which nobody makes a visit; own c
 def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> pd.DataFrame:
     """Return the strips with what their ground does to the pace, indexed by strip_id.
 
+    ``mown``: grass on a slope that a mower is planned for.
+
     References
     ----------
     own reasoning
@@ -50,6 +52,8 @@ def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> 
         frame[name] = 1.0
         for brush, rows in frame.groupby("brush"):
             frame.loc[rows.index, name] = work(str(brush), rows["slope_pct"], rates)
+    steep = frame["slope_pct"] >= rates.figure("any", "mow_most_slope_pct").value
+    frame["mown"] = frame["goal"].isin(GRASS_GOALS) & ~steep
     return frame.set_index("strip_id")
 
 
@@ -227,12 +231,13 @@ def stem_seconds_of(rows: pd.DataFrame, rates: Rates, settings: Settings) -> pd.
     mid = kinds["size_class"].map(rates.sizes.set_index("size_class")["mid_cm"].astype(float))
     job, cm = kinds["job"].to_numpy(), mid.to_numpy(dtype=float)
     stems = rows["stems"].to_numpy(dtype=float)
-    out = {}
-    for end, item in ITEMS.items():
+    names = [f"{name}{end}" for end in ENDS for name in COUNTED[1:]]
+    out = np.empty((len(names), len(rows)))
+    for place, item in enumerate(ITEMS.values()):
         each = _kind_seconds(job, cm, item, rates, settings.crew.sawyers > 0)
-        for name, seconds in zip(COUNTED[1:], each, strict=True):
-            out[f"{name}{end}"] = seconds[code] * stems
-    return pd.DataFrame(out, index=rows.index)
+        for at, seconds in enumerate(each, start=place * len(each)):
+            np.multiply(seconds[code], stems, out=out[at])
+    return pd.DataFrame(out.T, columns=names, index=rows.index, copy=False)
 
 
 def _kind_seconds(

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 
 from clearing.effort.dates import Calendar
-from clearing.effort.first import CASE, hours_of, stem_seconds_of
+from clearing.effort.first import CASE, COUNTED, hours_of, stem_seconds_of
 from clearing.effort.hours import ENDS, ITEMS, with_hours
 from clearing.effort.pace import mower_hours
 from clearing.effort.sums import added_up, key_of_year
@@ -81,7 +81,7 @@ def dry_works(
         own = own[(asked == job) | left]
     work = own.join(stem_seconds_of(own.assign(job=job), rates, settings))
     key = key_of_year(work["pair"], work["start_year"])
-    sums = [f"{name}{end}" for name in ("stems", "seconds", "cut") for end in ENDS]
+    sums = [f"{name}{end}" for name in COUNTED for end in ENDS]
     out = added_up(work, key, sums, CASE)
     zone = key * (int(work["zone"].max()) + 1 if len(work) else 1) + work["zone"].to_numpy()
     at = np.unique(zone, return_index=True)[1]

@@ -77,7 +77,7 @@ def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataF
         if not end:
             out = out.assign(**crew)
     out["their_hours"] = out["hours"].where(theirs, 0.0)
-    for name in (*PARTS, *(f"hours{end}" for end in ENDS), "machine_hours"):
+    for name in (*PARTS, *(f"hours{end}" for end in ENDS), "machine_hours", "people"):
         out[name] = out[name].where(~theirs, 0.0)
     family = settings.crew.who == "family"
     return out.assign(own_hours=out["hours"] if family else 0.0)
@@ -105,5 +105,5 @@ def _crew_costs(
         "wages": hours * (0.0 if family else wage),
         "product_cost": works[f"product{end}_l"] * works["herbicide"].map(prices).fillna(0.0),
         "machine_cost": (works["machine_hours"] * by_hour + works["saw_hours"] * saw) * spread,
-        "other_cost": sown * seed + chipped / settings.crew.people * chipper,
+        "other_cost": sown * seed + chipped / works["people"].clip(lower=1.0) * chipper,
     }

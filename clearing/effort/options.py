@@ -13,7 +13,7 @@ from clearing.effort.later import TOPS, dry_works, mark_works, mow_works, seed_w
 from clearing.effort.limits import over_limit, over_words
 from clearing.effort.money import with_cost
 from clearing.effort.warn import WAITS
-from clearing.property import GRASS_GOALS, Settings
+from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
 from clearing.treatment.assign import MAIN_JOB
@@ -58,8 +58,6 @@ def price_options(
     own reasoning; each figure carries its own source
     """
     place, days = places(strips, blocks, rates), calendar(rates.seasons)
-    steep = place["slope_pct"] >= rates.figure("any", "mow_most_slope_pct").value
-    place = place.assign(mown=place["goal"].isin(GRASS_GOALS) & ~steep)
     rows = first_stems(parts(methods, rates), futures, settings)
     first = first_works(rows, place, rates, settings) if len(rows) else rows
     if not len(first):

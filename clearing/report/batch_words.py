@@ -39,16 +39,17 @@ def batch_words(
     if visit["job"] != TRIED or known is None or not known.key or stems < 1 or hours <= 0:
         return ""
     crew = settings.crew
-    sawyers = min(max(crew.sawyers, 1), crew.people)
+    people = max(float(visit["people"]), 1.0)
+    sawyers = int(min(max(crew.sawyers, 1), people))
     at_work = sum(float(visit[name]) for name in ("stem_hours", "walk_hours", "idle_hours"))
-    seconds = 3600.0 * at_work / crew.people * sawyers / stems
+    seconds = 3600.0 * at_work / people * sawyers / stems
     minutes = rates.figure(known.key, "stump_minutes").value
     if carrier != "oil":
         minutes = min(minutes, rates.figure("any", "stump_minutes").value)
     a_day = crew.hours_per_day
     if isinstance(a_day, dict):
         a_day = a_day.get(str(visit.get("season"))) or max(a_day.values(), default=6.0)
-    most = min(stems, stems / hours * a_day * crew.people)
+    most = min(stems, stems / hours * a_day * people)
     dose_ml = 1000.0 * float(visit["mix_l"]) / stems
     tank_l = rates.figure(TRIED, "refill_l").value
     if seconds <= 0 or dose_ml <= 0:

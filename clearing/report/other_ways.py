@@ -59,7 +59,8 @@ def unit_words_of(results: Results) -> dict[str, str]:
     us = results.property.settings.us
     last = results.property.settings.first_year + results.property.settings.years - 1
     place = effort.places(results.strips, results.blocks, results.rates)
-    table = effort.unit_costs(results.plan.options, results.visits, place, last)
+    wage = results.property.settings.crew.wage_per_hour
+    table = effort.unit_costs(results.plan.options, results.visits, place, last, wage)
     strips = dict(zip(results.plan.options["option_id"], results.plan.options["strip_id"],
                       strict=True))  # fmt: skip
     factor, unit = (HA_PER_ACRE, "acre") if us else (1.0, "hectare")

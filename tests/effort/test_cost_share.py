@@ -10,7 +10,12 @@ from clearing import effort
 from clearing.property import Settings
 
 PLACE = pd.DataFrame(
-    {"block_id": ["1", "2"], "goal": ["pasture", "woodland"], "area_ha": [2.0, 3.0]},
+    {
+        "block_id": ["1", "2"],
+        "goal": ["pasture", "woodland"],
+        "area_ha": [2.0, 3.0],
+        "mown": [True, False],
+    },
     index=pd.Index(["1a", "2a"], name="strip_id"),
 )
 

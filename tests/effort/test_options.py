@@ -198,3 +198,39 @@ def test_nobody_waits_where_nobody_saws_or_all_do(walk):
     for sawyers in (0, 3):
         same = walk(small_ground(crew=Crew(people=3, sawyers=sawyers))).visits
         assert same["idle_hours"].sum() == 0
+
+
+def test_parts_of_a_job_on_one_day_set_up_once(walked):
+    """Two mixes of one job in one season of one option: a set-up between them, not two."""
+    first = walked.visits[walked.visits["job"].isin(["hack_and_squirt", "foliar"])]
+    keys = ["option_id", "year", "season", "job"]
+    found = first.groupby(keys)["setup_hours"].agg(["sum", "size"])
+    once = {job: walked.ground.rates.figure(job, "setup_h").value for job in set(first["job"])}
+    assert (found["size"] > 1).any()
+    expected = found.index.get_level_values("job").map(once)
+    assert found["sum"].to_numpy() == pytest.approx(expected.to_numpy(dtype=float))
+
+
+def test_without_a_leaf_spray_follow_ups_go_at_the_pace_of_hand_work(walk, walked):
+    """With a product for stumps alone nothing is sprayed later, and pulling takes longer."""
+    stumps = replace(GLYPHOSATE, methods=("hack_and_squirt", "cut_and_spray"))
+    visits = walk(small_ground(herbicides=(stumps,))).visits
+    later = visits[visits["job"].isin(["follow_up", "upkeep"])]
+    sprayed = walked.visits[walked.visits["job"].isin(["follow_up", "upkeep"])]
+    assert len(later)
+    assert (later[["mix_l", "product_l"]] == 0).all(axis=None)
+    assert (later["herbicide"] == "").all()
+    least = walked.ground.rates.figure("hand_work", "base_s").value / 3600.0
+    some = later[later["stems"] > 1]
+    assert (some["stem_hours"] >= least * some["stems"] - 1e-9).all()
+    pace, was = (each["stem_hours"].sum() / each["stems"].sum() for each in (some, sprayed))
+    assert pace > 2 * was
+
+
+def test_hauling_runs_the_saw_for_a_share_of_its_time(walked):
+    """Dragging is not sawing: fuel for the handbook's share of the hours at the stems."""
+    haul = walked.visits[walked.visits["job"] == "haul_tops"]
+    rates = walked.ground.rates
+    fuel = rates.figure("saw", "cost_per_h").value * rates.figure("haul_tops", "saw_share").value
+    assert len(haul)
+    assert haul["machine_cost"].to_numpy() == pytest.approx(fuel * haul["stem_hours"].to_numpy())

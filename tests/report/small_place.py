@@ -22,7 +22,7 @@ YEARS = range(2027, 2031)
 PARTS = dict.fromkeys(
     ["stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "break_hours",
      "idle_hours", "their_hours", "wages", "product_cost", "machine_cost", "other_cost",
-     "stock_wait_days", "hay_wait_days"], 0.0,
+     "stock_wait_days", "hay_wait_days", "people"], 0.0,
 ) | {"stem_hours": 7.0, "walk_hours": 3.0}  # fmt: skip
 SEASONS = [("late_winter", (1, 2)), ("summer", (6, 7, 8)), ("fall", (9, 10))]
 

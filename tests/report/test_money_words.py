@@ -130,7 +130,8 @@ def rounds(stems: float, hours: float, crew: Crew | None = None) -> str:
     small = small_results()
     settings = replace(small.property.settings, crew=crew or Crew())
     visit = {"job": "cut_and_spray", "stems": stems, "hours": hours, "stem_hours": hours,
-             "walk_hours": 0.0, "idle_hours": 0.0, "mix_l": 0.002 * stems}  # fmt: skip
+             "walk_hours": 0.0, "idle_hours": 0.0, "mix_l": 0.002 * stems,
+             "people": settings.crew.people}  # fmt: skip
     (product,) = [one for one in known_products(small.rates) if one.name == "glyphosate_4"]
     return batch_words(visit, (product, "water"), small.rates, settings)
 

@@ -8,8 +8,15 @@ from clearing.property import OwnProduct
 from clearing.tables import did_you_mean
 from clearing.units import KG_L_PER_LB_GAL, L_PER_GAL
 
-SITES = ("pasture", "silvopasture", "woodland", "water", "water_edge", "aquatic")
-METHODS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar")  # follow-ups are foliar
+SITES = (
+    "pasture", "silvopasture", "woodland", "water", "water_edge", "aquatic", "rangeland",
+    "non_crop", "right_of_way", "fence_row",
+)  # fmt: skip
+METHODS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar")
+SAME = {  # other words for the same site or method
+    "forest": "woodland", "forestry": "woodland", "woods": "woodland", "pastures": "pasture",
+    "range": "rangeland", "follow_up": "foliar", "cut_stump": "cut_and_spray",
+}  # fmt: skip
 MUCH = 1e7  # no sum or volume of two people is larger; own choice
 
 Path = tuple[str, str]
@@ -139,6 +146,7 @@ def _words(
     words = []
     for each in listed(found):
         word = folded(str(each))
+        word = SAME.get(word, word)
         if word not in choices:
             near = did_you_mean(word, choices)
             ask.wrong(path, each, f"write words out of {', '.join(choices)}{near}")

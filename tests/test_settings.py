@@ -90,8 +90,8 @@ def test_words_of_methods_and_sites_are_forgiven_case_blanks_and_hyphens():
     ("more", "said"),
     [
         ({"methods": ["foliage"]}, "did you mean 'foliar'?"),
-        ({"methods": ["follow_up"]}, "write words out of hack_and_squirt, cut_and_spray"),
-        ({"sites": ["pastures"]}, "did you mean 'pasture'?"),
+        ({"methods": ["fogging"]}, "write words out of hack_and_squirt, cut_and_spray"),
+        ({"sites": ["pastur"]}, "did you mean 'pasture'?"),
         ({"sites": [7]}, "write words out of pasture, silvopasture"),
         ({"price": [38, 82], "container_gal": [1.0]}, "one price for each container; 1 is named"),
         ({"price": 38}, "0 are named"),
@@ -162,3 +162,13 @@ def test_seedlings_may_be_counted_by_the_hectare():
         for done in ({"seedlings_per_acre": 40}, {"seedlings_per_ha": 98.842})
     )
     assert acre == pytest.approx(metric, abs=0.01)
+
+
+def test_words_of_labels_for_the_same_site_or_method_are_taken_as_ours():
+    """Forest is woodland, a follow-up is a leaf spray, and rangeland is a site of its own."""
+    more = {"sites": ["Forest", "range", "pastures"], "methods": ["follow-up", "Cut stump"]}
+    settings, problems = settings_from(GOOD | {"herbicide": {"mine": JUG | more}})
+    assert problems == []
+    (product,) = settings.herbicides
+    assert product.sites == ("woodland", "rangeland", "pasture")
+    assert product.methods == ("foliar", "cut_and_spray")

@@ -95,7 +95,7 @@ def beside(own: Amount, theirs: float) -> Amount:
     Examples
     --------
     >>> beside(hours(28, 20, 40), 903).words
-    "about 28 hours (20 to 40) of your own and about 900 of a contractor's"
+    "about 28 hours (20 to 40) of the crew's and about 900 of a contractor's"
     >>> beside(hours(0, 0, 0), 903).words, beside(hours(0, 0, 0), 903).number
     ("about 900 hours of a contractor's", 'contractor 900')
     """
@@ -105,7 +105,7 @@ def beside(own: Amount, theirs: float) -> Amount:
     if own.number == "0":
         alone = f"{text} {_plural(theirs, 'hour')} of a contractor's"
         return replace(own, words=f"about {alone}", short=alone, number=f"contractor {text}")
-    also = f"of your own and about {text} of a contractor's"
+    also = f"of the crew's and about {text} of a contractor's"
     return replace(
         own, words=f"{own.words} {also}", short=f"{own.short} {also}",
         number=f"{own.number} + contractor {text}",

@@ -100,7 +100,7 @@ def test_a_contractor_s_hours_stand_beside_the_own():
     """Mowing given away at 30 hours in each of two strips: 30 own hours, 60 of theirs."""
     given = with_contractor(small_results(), "mow", 30.0)
     plan = report.summarise(given)
-    also = "about 30 hours of your own and about 60 of a contractor's."
+    also = "about 30 hours of the crew's and about 60 of a contractor's."
     assert plan.headline == f"15 acres taken on by 2030, {also}"
     assert plan.hours.value == 30
     assert plan.blocks[1].hours.words == "about 30 hours of a contractor's"

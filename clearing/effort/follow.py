@@ -12,7 +12,7 @@ from clearing.effort.first import CASE, with_doses
 from clearing.effort.hours import ENDS, ITEMS, with_hours
 from clearing.property import Settings
 from clearing.rates import Rates
-from clearing.treatment import caution_ids, known_products, open_seasons
+from clearing.treatment import book_for, known_products, open_seasons
 from clearing.treatment.dose import cover_dose_ml
 from clearing.treatment.recipes import Book, Choice, recipe_book
 
@@ -33,9 +33,10 @@ def sprays(
 ) -> tuple[dict[str, Spray], dict[str, float]]:
     """Return each strip's follow-up spray, and the share of it that may be sprayed.
 
-    One product for all species, the one with the best poorest kill; beside trees that stay one
-    without soil activity. By water only a product whose confirmed label names it, else the share
-    of that ground is pulled by hand.
+    One product for all species, the one with the best poorest kill, whose label fits the block's
+    goal, stock and hay (`treatment.book_for`); beside trees that stay one without soil activity.
+    By water only a product whose confirmed label names it, else the share of that ground is pulled
+    by hand.
 
     References
     ----------
@@ -46,12 +47,15 @@ def sprays(
     products = {known.name: known for known in known_products(rates)}
     book, _ = recipe_book(species, list(products.values()), rates)
     found, sprayed = {}, {}
+    books: dict[str, Book] = {}
     for strip_id, own in idle.groupby("strip_id"):
         alive = sorted(own[own["stems_high"] > 0]["species"].unique())
         flags = own.drop_duplicates("zone_id").set_index("zone_id")["cautions"].str.split()
         roots = any("dripline" in words for words in flags)
-        goal = str(place.loc[strip_id, "goal"])
-        spray = _best_spray(alive, (goal, roots), book, rates)
+        block = place.loc[strip_id]
+        if block["block_id"] not in books:
+            books[block["block_id"]], _ = book_for(book, block, rates)
+        spray = _best_spray(alive, roots, books[block["block_id"]], rates)
         stems = own.groupby("zone_id")["stems_high"].sum()
         wet = flags.map(lambda words: "water_edge" in words).reindex(stems.index)
         share = float(stems[wet].sum() / stems.sum()) if stems.sum() > 0 else 0.0
@@ -60,13 +64,12 @@ def sprays(
     return found, sprayed
 
 
-def _best_spray(alive: list[str], ground: tuple[str, bool], book: Book, rates: Rates) -> Spray:
+def _best_spray(alive: list[str], roots: bool, book: Book, rates: Rates) -> Spray:
     """Return the leaf spray that treats all species of a strip best, or none (hand work)."""
-    goal, roots = ground
     by_product: dict[str, dict[str, Choice]] = {}
     for name in alive:
         for choice in book.get((name, "foliar"), []):
-            if choice.known.fits_site(goal) and not (roots and choice.known.soil_active):
+            if not (roots and choice.known.soil_active):
                 known = by_product.setdefault(choice.known.name, {})
                 if name not in known or choice.recipe["kill"] > known[name].recipe["kill"]:
                     known[name] = choice
@@ -227,9 +230,4 @@ def _dated(out: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> pd.Data
         for strip, spray in chosen.items()
     }
     out["season"] = out["strip_id"].map(best)
-    out = out[out["season"].fillna("") != ""].copy()
-    sprayed = out["herbicide"] != ""
-    words = caution_ids(["job:follow_up", "always"], rates)
-    spray = caution_ids(["job:follow_up", "job:foliar", "herbicide:any", "always"], rates)
-    out["cautions"] = np.where(sprayed, spray, words)
-    return out
+    return out[out["season"].fillna("") != ""].assign(cautions="")  # `with_cautions` fills them

@@ -9,7 +9,7 @@ from clearing.effort.balance import paid
 from clearing.property import Crew, Money
 from clearing.rates import for_settings
 from clearing.tables import columns
-from tests.small_ground import GLYPHOSATE, SETTINGS, small_ground
+from tests.small_ground import GLYPHOSATE, IMAZAPYR, SETTINGS, small_ground
 
 
 def test_options_and_visits_have_the_columns_of_the_contract(walked):
@@ -234,3 +234,17 @@ def test_hauling_runs_the_saw_for_a_share_of_its_time(walked):
     fuel = rates.figure("saw", "cost_per_h").value * rates.figure("haul_tops", "saw_share").value
     assert len(haul)
     assert haul["machine_cost"].to_numpy() == pytest.approx(fuel * haul["stem_hours"].to_numpy())
+
+
+def test_follow_ups_keep_off_what_the_use_of_the_block_bars(walk):
+    """Where dairy cows graze, a product with a wait of 300 days is in no follow-up either."""
+    slow = replace(GLYPHOSATE, limits=GLYPHOSATE.limits | {"dairy_days": 300.0})
+    cuts = replace(IMAZAPYR, methods=("hack_and_squirt", "cut_and_spray"))
+    used = {}
+    for stock in ("beef", "dairy"):
+        ground = small_ground(herbicides=(slow, cuts))
+        ground = replace(ground, blocks=ground.blocks.assign(stock=stock))
+        later = walk(ground).visits.query("job == 'follow_up'")
+        assert len(later)
+        used[stock] = "glyphosate_4" in set(later["herbicide"])
+    assert used == {"beef": True, "dairy": False}

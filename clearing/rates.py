@@ -7,6 +7,7 @@ from importlib import resources
 import pandas as pd
 
 from clearing.property import OwnProduct, Season, Settings
+from clearing.units import DAYS_A_MONTH
 
 FIGURE = ("value", "low", "high", "unit", "source", "locator", "seen")
 APPLIED = ["place", "year", "herbicide", "product_l"]
@@ -236,7 +237,7 @@ def season_hours(handbook: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     for season in settings.seasons or _handbook_seasons(handbook, settings.region):
         open_months = tuple(m for m in season.months if m not in settings.closed_months)
         share = _ground_share(handbook, settings.region, season)
-        days = len(season.months) * 30.4 * share * settings.crew.days_per_week / 7
+        days = len(season.months) * DAYS_A_MONTH * share * settings.crew.days_per_week / 7
         days = season.work_days if season.work_days is not None else days
         days *= len(open_months) / max(len(season.months), 1)
         by_season = settings.crew.hours_per_day

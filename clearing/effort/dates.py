@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-DAYS_A_MONTH = 30.4  # arithmetic: 365 / 12
+from clearing.units import DAYS_A_MONTH
 
 
 @dataclass(frozen=True)

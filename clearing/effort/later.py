@@ -3,14 +3,14 @@
 import numpy as np
 import pandas as pd
 
-from clearing.effort.dates import Calendar
+from clearing.effort.dates import Calendar, calendar
 from clearing.effort.first import CASE, COUNTED, hours_of, stem_seconds_of
 from clearing.effort.hours import ENDS, ITEMS, with_hours
 from clearing.effort.pace import mower_hours
 from clearing.effort.sums import added_up, key_of_year
 from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
-from clearing.treatment import caution_ids, known_products, label_wait, open_seasons
+from clearing.treatment import known_products, label_wait, open_seasons
 
 DRY_COLUMNS = [*CASE, "size_class", "pair", "zone", "kind", "share", *(f"stems{e}" for e in ENDS)]
 HAULED_FROM = "1_3in"  # thinner tops are left to the mower
@@ -34,7 +34,7 @@ def mark_works(
     for end, item in ITEMS.items():
         out[f"ground_h{end}"] = getattr(rate, item) * out["area_ha"] * out["pace"]
     out = with_hours(out, rates, settings)
-    return _dry(out.assign(cautions=caution_ids(["always"], rates)))
+    return _dry(out)
 
 
 def dry_works(
@@ -88,9 +88,7 @@ def dry_works(
     out["area_share"] = added_up(work.take(at), key[at], ["share"], [])["share"]
     blank = {f"{name}{end}": 0.0 for name in ("mix", "product") for end in ENDS}
     out = out.assign(job=job, **blank).join(place, on="strip_id")
-    out = hours_of(out, rates, settings)
-    words = caution_ids([f"job:{job}", "always"], rates)
-    return _dry(out.assign(cautions=words))
+    return _dry(hours_of(out, rates, settings))
 
 
 def mow_works(
@@ -135,8 +133,7 @@ def mow_works(
     sprayed_in = follow.drop_duplicates("strip_id").set_index("strip_id")["season"]
     after = {name: _season_after(name, days) for name in days.names}
     out["season"] = out["strip_id"].map(sprayed_in).map(after).fillna(_season_after("", days))
-    words = caution_ids(["machine:mower", "always"], rates)
-    return _dry(out.assign(cautions=words)).assign(machine_hours=out["ground_h"])
+    return _dry(out).assign(machine_hours=out["ground_h"])
 
 
 def _season_after(name: str, days: Calendar) -> str:
@@ -198,7 +195,7 @@ def seed_works(
     for end, item in ITEMS.items():
         out[f"ground_h{end}"] = getattr(rate, item) * out["area_ha"]
     out = with_hours(out.assign(job="seed", treated_ha=0.0), rates, settings)
-    return _dry(out.drop(columns="mown_in").assign(cautions=caution_ids(["always"], rates)))
+    return _dry(out.drop(columns="mown_in"))
 
 
 def sowing_seasons(rates: Rates, settings: Settings) -> list[str]:
@@ -219,21 +216,17 @@ def sowing_seasons(rates: Rates, settings: Settings) -> list[str]:
     if fitting:
         return fitting
     every = open_seasons(rates.seasons).split()
-    months = rates.seasons.set_index("season")["months"]
-    inside = {name: len(window & {int(month) for month in _months(months[name])}) for name in every}
+    days = calendar(rates.seasons)
+    months = dict(zip(days.names, days.months, strict=True))
+    inside = {name: len(window & set(months[name])) for name in every}
     return [
         name for name in every if inside[name] and inside[name] == max(inside.values())
     ] or every
 
 
-def _months(cell: object) -> list[str]:
-    """Return the months of a season, given as numbers or as text."""
-    return cell.split() if isinstance(cell, str) else [str(month) for month in cell]  # type: ignore[attr-defined]
-
-
 def _dry(frame: pd.DataFrame) -> pd.DataFrame:
-    """Return works that use no product."""
+    """Return works that use no product; `with_cautions` fills their cautions."""
     blank = {f"{name}{end}_l": 0.0 for name in ("mix", "product") for end in ENDS}
     blank |= {"ae_kg": 0.0, "ae_kg_per_ha": 0.0, "machine_hours": 0.0}
     stems = frame.get("stems", 0.0)
-    return frame.assign(**blank, herbicide="", recipe_id="", stems=stems)
+    return frame.assign(**blank, herbicide="", recipe_id="", cautions="", stems=stems)

@@ -38,7 +38,7 @@ class CautionWords:
         self.products = {known.name: known for known in treatment.known_products(self.rates)}
         self.blocks = {str(row["block_id"]): row for row in results.blocks.to_dict("records")}
         self.heights = _tallest(results.stocking)
-        self.near = _near_words(results.nearby, self.us)
+        self.near = _near_words(results.nearby)
         self.around = treatment.surroundings(results.methods, results.nearby, results.rates)
         self.last = _last_products(results.plan.visits)
         self.starts = _starts(results)
@@ -112,7 +112,7 @@ def _tallest(stocking: pd.DataFrame) -> dict[str, float]:
     return {str(k): float(v) for k, v in stands.groupby("block_id")["upper_height_m"].max().items()}
 
 
-def _near_words(nearby: pd.DataFrame, us: bool) -> dict[tuple[str, tuple[str, ...]], str]:
+def _near_words(nearby: pd.DataFrame) -> dict[tuple[str, tuple[str, ...]], str]:
     """Return what lies near each strip in words, for each of the two kinds of thing."""
     out: dict[tuple[str, tuple[str, ...]], str] = {}
     for kinds in (NEAR, WET):

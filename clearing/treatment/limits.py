@@ -255,6 +255,20 @@ def _own_words(product: OwnProduct, item: str) -> str:
 
 def _told(row: dict[str, Any]) -> str:
     """Return where a limit comes from, in words."""
-    if row["seen"] == "memory":
-        return "from memory, confirm on your label"
-    return f"{row['source']}, {row['locator']}"
+    return where_words(row["seen"], row["source"], row["locator"])
+
+
+def where_words(seen: str, source: str, locator: str) -> str:
+    """Return where a figure of a label comes from, in words.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> where_words("memory", "memory", "label")
+    'from memory, confirm on your label'
+    """
+    unread = {"memory": "from memory", "assumed": "assumed"}
+    return f"{unread[seen]}, confirm on your label" if seen in unread else f"{source}, {locator}"

@@ -224,20 +224,11 @@ class _DeedFacts:
         return 1.0 - back.value, 1.0 - back.high, 1.0 - back.low
 
     def _cautions(self, done: Deed, flags: frozenset[str], block: dict[str, Any]) -> str:
-        """Return the cautions of a deed on its ground."""
-        soil = done.choice is not None and done.choice.known.soil_active
-        sprayed = done.choice is not None
-        key = (done.job, sprayed, soil, done.fell_after, flags, block["block_id"])
+        """Return the cautions of a job on its zone; the visit adds what else is true of it."""
+        key = (done.job, flags)
         if key not in self.words:
             told = flags - {"water_edge", "dripline"} if done.job in NOT_OURS else flags
             words = [f"job:{done.job}", *(f"zone:{flag}" for flag in told)]
-            words += ["herbicide:any"] if sprayed else []
-            words += ["soil_active"] if soil else []
-            words += ["job:fell_dead"] if done.fell_after else []
-            words += ["stock"] if sprayed and block["stock"] not in ("", "none") else []
-            words += ["hay"] if sprayed and block["hay"] in (True, "yes") else []
-            steep = self.rates.figure("any", "steep_percent").value
-            words += ["slope"] if float(block["slope_pct"]) >= steep else []
             self.words[key] = caution_ids(words, self.rates)
         return self.words[key]
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from clearing.rates import Rates
+from clearing.treatment.limits import where_words
 from clearing.treatment.products import Known
 from clearing.treatment.recipes import Book
 
@@ -51,11 +52,7 @@ def label_wait(known: Known, item: str, rates: Rates) -> Wait:
     if own is not None and product.confirmed:
         return Wait(own, f"your label of {product.name}: {own:g} days ({words})")
     figure = rates.figure(known.key, item)
-    where = (
-        "from memory, confirm on your label" if figure.seen == "memory"
-        else "assumed, confirm on your label" if figure.seen == "assumed"
-        else f"{figure.source}, {figure.locator}"
-    )  # fmt: skip
+    where = where_words(figure.seen, figure.source, figure.locator)
     theirs = Wait(figure.value, f"{product.name}: {figure.value:g} days ({words}; {where})")
     if own is None or own <= theirs.days:
         return theirs

@@ -1,7 +1,9 @@
 """The tops go where the owner wants them, and grass is sown in its window after the wait."""
 
+import pandas as pd
 import pytest
 
+from clearing.effort import with_cautions
 from clearing.effort.dates import Calendar, calendar
 from clearing.effort.later import sowing_seasons
 from clearing.rates import for_settings
@@ -14,7 +16,11 @@ JOBS = {"haul": "haul_tops", "burn": "burn_tops", "chip": "chip_tops", "leave": 
 def visits_with(**block):
     """Return the visits of the small place with block values replaced."""
     ground = small_ground()
-    return priced(replace(ground, blocks=ground.blocks.assign(**block))).visits
+    ground = replace(ground, blocks=ground.blocks.assign(**block))
+    walked = priced(ground)
+    near = pd.DataFrame(columns=["strip_id", "kind", "name", "species", "distance_m"])
+    known = ground.rates, ground.settings
+    return with_cautions(walked.visits, walked.methods, near, ground.blocks, *known)
 
 
 @pytest.mark.parametrize("wish", sorted(JOBS))

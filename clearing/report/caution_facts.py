@@ -15,7 +15,7 @@ from clearing.units import M_S_PER_MPH
 
 ON_EVERY_VISIT = (  # cautions of all such work, told apart from those of the place
     "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "steel",
-    "two_percent", "spill", "rinse", "record", "licence", "ticks_snakes",
+    "combustible", "two_percent", "spill", "rinse", "record", "licence", "ticks_snakes",
 )  # fmt: skip
 NEAR = ("crop", "building", "neighbour_tree")
 WET = ("water", "well")

@@ -35,7 +35,7 @@ MONEY_THERE_IS = (
     "cost share paid back by then."
 )
 MOST_ROWS = 10  # rows of work that fit on a block's page
-MOST_CARDS = 6
+MOST_CARDS = 4
 MOST_LEFT_OUT = 12
 MOST_ZONES = 5
 

@@ -6,7 +6,7 @@ import pandas as pd
 
 from clearing.report import summarise
 from clearing.report.work_rows import span
-from clearing.report.workplan import workplan_pdf
+from clearing.report.workplan import plan_data, workplan_pdf
 from tests.report.conftest import pages_of
 
 
@@ -63,3 +63,12 @@ def test_years_are_joined_in_words():
     """Running years are a span, others a list."""
     assert span([2028, 2029, 2030]) == "2028 to 2030"
     assert span([2028, 2030]) == "2028 and 2030"
+
+
+def test_every_day_card_carries_cautions_of_its_work(results):
+    """However many jobs a card holds, at least three cautions of that work stand on it."""
+    cards = plan_data(summarise(results), {})["cards"]
+    assert len(cards) >= 4
+    for card in cards:
+        own = [line for line in card["mind"] if "more beside this work" not in line]
+        assert len(own) >= 3, card["where"]

@@ -12,7 +12,7 @@ from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
-CARD_LETTERS = 1250  # letters of jobs and cautions that fit on a day card
+CARD_LETTERS = 1230  # letters of jobs and cautions that fit on a day card
 PAGE_LETTERS = 2600  # letters of cautions that fit on a block's page
 
 

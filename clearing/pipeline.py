@@ -4,8 +4,8 @@ from collections.abc import Callable
 
 import pandas as pd
 
-from clearing import effort, forecast, land, records, schedule, survey, treatment, zones
-from clearing.property import GRASS_GOALS, Property, Results
+from clearing import effort, forecast, land, records, schedule, steps, survey, treatment, zones
+from clearing.property import GRASS_GOALS, RANGES, Property, Results
 from clearing.rates import Rates, for_settings
 from clearing.tables import name_list
 
@@ -17,6 +17,7 @@ def run(
     gap: float = 1e-3,
     seconds: float = 60,
     progress: Callable[[str], None] = lambda room: None,
+    told: Callable[[float, float, float, float], None] | None = None,
 ) -> Results:
     """Return the plan of a property, with every table that led to it.
 
@@ -30,6 +31,8 @@ def run(
         Safety net for the planner [s].
     progress : callable
         Told the name of each room as it is entered.
+    told : callable, optional
+        Told seconds, cost, bound and gap while the planner works.
 
     References
     ----------
@@ -40,59 +43,83 @@ def run(
     rates, log_notes = records.sharpen(for_settings(settings), place.records)
     ground = land.lay_out(place, rates)
     progress("survey")
-    counted = (ground.blocks, ground.plots, place.tally, settings.confidence, rates)
+    counted = (ground.blocks, ground.plots, place.tally, RANGES, rates)
     stocking, totals = survey.estimate_stocking(*counted), survey.estimate_totals(*counted)
-    offers = survey.offer_measures(ground.blocks, totals, settings.confidence)
+    offers = survey.offer_measures(ground.blocks, totals, RANGES)
     progress("zones")
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
+    strips = zones.with_shade(strips, ground.keep_trees)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
     nearby = zones.what_is_near(strips, ground.features, ground.keep_trees, rates)
     progress("treatment")
     stems = survey.ranges_that_add_up(stocking, totals)
     methods = treatment.list_methods(ground.blocks, strips, drawn, stems, rates, settings)
     progress("forecast")
+    strips = strips.merge(forecast.search_ring(strips, ground.features, methods, rates))
     futures = forecast.look_ahead(methods, strips, ground.blocks, rates, settings)
+    reach = forecast.seed_reach(strips, ground.features, rates, settings)
     progress("effort")
     options, visits = effort.price_options(methods, futures, strips, ground.blocks, rates, settings)
+    land_as_it_is = (methods, strips, ground.blocks)
+    options, visits, begun_notes = steps.held_to_the_log(
+        (options, visits), place.records, land_as_it_is, rates, settings
+    )
     visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings)
+    where = effort.places(strips, ground.blocks, rates)
+    seeds = forecast.arriving(futures, reach)
+    arrivals = effort.price_arrivals(seeds, methods, where, rates, settings)
     progress("schedule")
-    income = effort.paid_back(options, effort.places(strips, ground.blocks, rates), settings)
-    plan = schedule.choose(options, visits, rates, settings, gap, seconds, income)
+    around = steps.around(options, arrivals, (*land_as_it_is, where), rates, settings, told)
+    plan = schedule.choose(options, visits, rates, settings, gap, seconds, around)
+    plan, followed = steps.followed_through(plan, (*land_as_it_is, reach, where), rates, settings)
+    told_of = (
+        *ground.notes, *log_notes, *begun_notes,
+        *what_to_mind(place, ground, strips, offers, rates),
+    )  # fmt: skip
     return Results(
-        property=place,
-        rates=rates,
-        grid=ground.grid.to_wkt(),
-        blocks=ground.blocks,
-        keep_trees=ground.keep_trees,
-        features=ground.features,
-        plots=ground.plots,
-        stocking=stocking,
-        totals=totals,
-        strips=strips,
-        zones=drawn,
-        neighbours=zones.strip_neighbours(strips),
-        nearby=nearby,
-        income=income,
+        property=place, rates=rates, grid=ground.grid.to_wkt(),
+        blocks=ground.blocks, keep_trees=ground.keep_trees, features=ground.features,
+        plots=ground.plots, stocking=stocking, totals=totals,
+        strips=strips, zones=drawn, neighbours=zones.strip_neighbours(strips), nearby=nearby,
+        methods=methods, futures=futures, options=options, visits=visits,
+        arrivals=arrivals, income=around.income, followed=followed, plan=plan,
         not_offered=(*methods.attrs["not_offered"], *options.attrs["removed"]),
-        methods=methods,
-        futures=futures,
-        options=options,
-        visits=visits,
-        plan=plan,
-        mended=ground.mended,
-        offers=offers,
-        warnings=(
-            *ground.notes,
-            *over_the_line(ground, settings.us),
-            *said_of(offers),
-            *log_notes,
-            *records.unknown_places(
-                place.records, [*ground.blocks["block_id"], *strips["strip_id"]]
-            ),
-            *lost_blocks(place),
-            *too_steep(ground, rates),
-            *unused_wishes(place),
-        ),
+        mended=ground.mended, offers=offers, warnings=told_of,
+    )  # fmt: skip
+
+
+def what_to_mind(
+    place: Property,
+    ground: land.Ground,
+    strips: pd.DataFrame,
+    offers: pd.DataFrame,
+    rates: Rates,
+) -> tuple[str, ...]:
+    """Return sentences for what does not fit together in what the owner brought.
+
+    Parameters
+    ----------
+    place : Property
+        As `clearing.read` gives it.
+    ground : Ground
+        The layers in their grid.
+    strips, offers : DataFrame
+        As ``walk/strips`` and ``walk/offers``.
+    rates : Rates
+        Figures.
+
+    References
+    ----------
+    own reasoning
+    """
+    places = [*ground.blocks["block_id"], *strips["strip_id"]]
+    return (
+        *over_the_line(ground, place.settings.us),
+        *said_of(offers),
+        *records.unknown_places(place.records, places),
+        *lost_blocks(place),
+        *too_steep(ground, rates),
+        *lost_wishes(place),
     )
 
 
@@ -111,9 +138,7 @@ def look(place: Property) -> tuple[tuple[str, ...], list[str]]:
     settings = place.settings
     rates, _ = records.sharpen(for_settings(settings), place.records)
     ground = land.lay_out(place, rates)
-    stocking = survey.estimate_stocking(
-        ground.blocks, ground.plots, place.tally, settings.confidence, rates
-    )
+    stocking = survey.estimate_stocking(ground.blocks, ground.plots, place.tally, RANGES, rates)
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
     left = treatment.left_lines(treatment.ground_left(drawn, strips, rates), rates, settings.us)
@@ -186,20 +211,17 @@ def lost_blocks(place: Property) -> tuple[str, ...]:
     )
 
 
-def unused_wishes(place: Property) -> tuple[str, ...]:
-    """Return a sentence for each wish in the settings that the plan does not weigh yet.
+def lost_wishes(place: Property) -> tuple[str, ...]:
+    """Return a sentence for each block that an order wish names and the land has not.
 
     References
     ----------
     own reasoning
     """
-    settings = place.settings
-    wishes = {
-        "[plan] before": settings.before,
-        "[plan] most_blocks_a_season": settings.most_blocks_a_season,
-    }
+    known = sorted(place.blocks["block_id"].astype(str))
+    named = sorted({name for pair in place.settings.before for name in pair} - set(known))
     return tuple(
-        f"{name} is read and kept, and this version's plan does not weigh it"
-        for name, given in wishes.items()
-        if given
+        f"[plan] before names block {name}, which is not drawn, so this wish is not weighed; "
+        f"blocks are {name_list(known)}"
+        for name in named
     )

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from clearing.rates import Rates
 
+RANGES = 0.9  # share of cases that each low to high is to hold; own choice
 GRASS_GOALS = ("pasture", "silvopasture")
 TRADES = {  # a contractor's trade -> the jobs it stands for
     "mowing": ("mow", "mow_down"),
@@ -61,6 +62,7 @@ class Money:
     carry_over: bool = False
     discount_rate: float = 0.04
     mower_per_hour: float | None = None
+    mower_hours_a_season: float | None = None  # None = the mower is there when it is wanted
     value_per_ha_year: dict[str, float] = field(default_factory=dict)
 
 
@@ -124,7 +126,8 @@ class Settings:
     before: tuple[tuple[str, str], ...] = ()
     most_blocks_a_season: int | None = None
     most_products_a_year: int | None = None
-    confidence: float = 0.9
+    confidence: float = 0.9  # chance with which what to be ready for holds
+    keeps_reserve: bool = False  # plan so that hours and money hold with this chance
     grass: str = "cool"
     seed: int = 1
     defaulted: tuple[str, ...] = ()
@@ -182,6 +185,8 @@ class Results:
     offers: pd.DataFrame = field(default_factory=pd.DataFrame)
     nearby: pd.DataFrame = field(default_factory=pd.DataFrame)
     income: pd.DataFrame = field(default_factory=pd.DataFrame)
+    arrivals: pd.DataFrame = field(default_factory=pd.DataFrame)
+    followed: pd.DataFrame = field(default_factory=pd.DataFrame)
     not_offered: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -211,6 +216,18 @@ class FieldPlan:
     purchases : DataFrame
         year, herbicide, product_l, product_high_l, on_hand_l, container_l, containers,
         containers_ready, cost, buy, buy_ready, expired_l, left_l, spoils (schedule.purchases).
+    thumb : DataFrame
+        What simple rules of thumb would cost on the same property, one row a rule.
+    prices : DataFrame
+        What one more unit of each limit would save, from the relaxation.
+    reserve : DataFrame
+        What to keep back of each limit so that it holds with a stated chance.
+    shortfall : DataFrame
+        resource, amount by which work already begun passes what there is.
+    dropped : int
+        Options left out before solving because another is better in everything.
+    cascades : dict
+        What the evaluating forecast finds beyond the seed that the planner weighs.
     solver_log : tuple of str
         Progress lines for run.log.
     """
@@ -228,3 +245,9 @@ class FieldPlan:
     reasons: tuple[str, ...]
     purchases: pd.DataFrame
     solver_log: tuple[str, ...] = ()
+    thumb: pd.DataFrame = field(default_factory=pd.DataFrame)
+    prices: pd.DataFrame = field(default_factory=pd.DataFrame)
+    reserve: pd.DataFrame = field(default_factory=pd.DataFrame)
+    shortfall: pd.DataFrame = field(default_factory=pd.DataFrame)
+    dropped: int = 0
+    cascades: dict[str, float] = field(default_factory=dict)

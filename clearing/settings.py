@@ -27,7 +27,7 @@ KEYS = {
     "contractor": [],
     "money": [
         "budget_per_year", "carry_over", "discount_rate", "mower_per_hour",
-        "value_per_acre_year", "value_per_ha_year",
+        "mower_hours_a_season", "value_per_acre_year", "value_per_ha_year",
     ],
     "cost_share": [
         "name", "dollars_per_acre", "dollars_per_ha", "finish_by", "goals", "blocks", "notes",
@@ -275,6 +275,7 @@ def _money(ask: Asker, years: int) -> Money:
         carry_over=yes(ask, "money", "carry_over"),
         discount_rate=ask.number("money", "discount_rate", low=0, high=0.5, default=0.04) or 0.0,
         mower_per_hour=ask.number("money", "mower_per_hour", low=0, high=10_000),
+        mower_hours_a_season=ask.number("money", "mower_hours_a_season", low=0, high=MUCH),
         value_per_ha_year=per_ha,
     )
 
@@ -345,6 +346,10 @@ def _plan(ask: Asker) -> dict[str, Any]:
     if not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
         ask.wrong(("plan", "before"), before, 'write pairs of blocks such as [["2", "5"]]')
         pairs = []
+    circle = in_a_circle([(str(one), str(two)) for one, two in pairs])
+    if circle:
+        right = f"it goes in a circle ({' before '.join(circle)}); take one of these wishes out"
+        ask.wrong(("plan", "before"), before, right)
 
     def whole(key: str, low: float, high: float) -> int | None:
         found = ask.number("plan", key, low=low, high=high)
@@ -359,5 +364,30 @@ def _plan(ask: Asker) -> dict[str, Any]:
         "most_products_a_year": whole("most_products_a_year", 1, 100),
         "grass": ask.choice("plan", "grass", choices=("cool", "warm"), default="cool"),
         "confidence": ask.number("plan", "confidence", low=0.5, high=0.999, default=0.9) or 0.9,
+        "keeps_reserve": ask.given(("plan", "confidence"), None) is not None,
         "seed": int(ask.number("plan", "seed", low=0, high=2**31, default=1) or 0),
     }
+
+
+def in_a_circle(pairs: list[tuple[str, str]]) -> list[str]:
+    """Return blocks of which each has to come before the next and the last before the first.
+
+    References
+    ----------
+    own reasoning
+    """
+    after: dict[str, set[str]] = {}
+    for one, two in pairs:
+        after.setdefault(one, set()).add(two)
+    for start in after:
+        paths = [[start]]
+        seen: set[str] = set()
+        while paths:
+            path = paths.pop()
+            for then in sorted(after.get(path[-1], ())):
+                if then == start:
+                    return [*path, start]
+                if then not in seen:
+                    seen.add(then)
+                    paths.append([*path, then])
+    return []

@@ -1,21 +1,31 @@
 """What does it take? Dated visits with hours, product and money for every option."""
 
+from clearing.effort.arrivals import price_arrivals, with_arrivals
+from clearing.effort.begun import FIRST_JOBS, begun_methods, begun_options, since
 from clearing.effort.compare import compare_methods, unit_costs
 from clearing.effort.contract import asked, given_away
 from clearing.effort.cost_share import paid_back
 from clearing.effort.first import places
+from clearing.effort.foretold import follow_sums
 from clearing.effort.limits import over_limit
 from clearing.effort.options import price_options
 from clearing.effort.warn import with_cautions
 
 __all__ = [
+    "FIRST_JOBS",
     "asked",
+    "begun_methods",
+    "begun_options",
     "compare_methods",
+    "follow_sums",
     "given_away",
     "over_limit",
     "paid_back",
     "places",
+    "price_arrivals",
     "price_options",
+    "since",
     "unit_costs",
+    "with_arrivals",
     "with_cautions",
 ]

@@ -151,8 +151,8 @@ def dated_options(
 def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
     """Return the discounted worth of the cleared ground inside the years [dollars].
 
-    value a hectare and year x area, from the first mowing (grass), or from the finish on (woods,
-    and grass on slopes that no mower is planned for).
+    value a hectare and year x area x weight of the owner's priority, from the first mowing (grass),
+    or from the finish on (woods, and grass on slopes that no mower is planned for).
 
     References
     ----------
@@ -161,6 +161,7 @@ def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
     mown = options["mown"].astype(bool)
     ready = np.where(mown, options["mow_year"], options["finish_year"]).astype(float)
     a_year = options["goal"].map(settings.money.value_per_ha_year).fillna(0.0) * options["area_ha"]
+    a_year = a_year * options["weight"]
     total = np.zeros(len(options))
     for year in range(settings.first_year, settings.first_year + settings.years):
         gained = present_value(a_year, year, settings.first_year, settings.money.discount_rate)

@@ -38,14 +38,17 @@ FEWEST = 0.05  # expected stems in a strip for which nobody makes a visit; own c
 def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> pd.DataFrame:
     """Return the strips with what their ground does to the pace, indexed by strip_id.
 
-    ``mown``: grass on a slope that a mower is planned for.
+    ``mown``: grass on a slope that a mower is planned for; ``weight``: what the owner's priority
+    counts a cleared acre for.
 
     References
     ----------
     own reasoning
     """
     own = ["strip_id", "block_id", "area_ha", "way_in_m"]
+    own += [name for name in ("ring_ha",) if name in strips]
     theirs = ["block_id", "goal", "brush", "slope_pct", "stock", "hay", "tops", "ready_year"]
+    theirs += [name for name in ("priority",) if name in blocks]
     frame = pd.DataFrame(strips[own]).merge(pd.DataFrame(blocks[theirs]), on="block_id")
     frame["slope_pct"] = frame["slope_pct"].astype(float)
     for name, work in (("pace", pace_factor), ("walk_m_s", walking_m_s)):
@@ -53,6 +56,9 @@ def places(strips: gpd.GeoDataFrame, blocks: gpd.GeoDataFrame, rates: Rates) -> 
         for brush, rows in frame.groupby("brush"):
             frame.loc[rows.index, name] = work(str(brush), rows["slope_pct"], rates)
     steep = frame["slope_pct"] >= rates.figure("any", "mow_most_slope_pct").value
+    wish = frame.get("priority", pd.Series(3, index=frame.index)).astype(int)
+    weights = {each: rates.figure("priority", f"weight_{each}").value for each in set(wish)}
+    frame["weight"] = wish.map(weights)
     frame["mown"] = frame["goal"].isin(GRASS_GOALS) & ~steep
     return frame.set_index("strip_id")
 

@@ -16,7 +16,8 @@ from clearing.treatment import book_for, known_products, open_seasons
 from clearing.treatment.dose import cover_dose_ml
 from clearing.treatment.recipes import Book, Choice, recipe_book
 
-SMALL = ("seedling", "under_1in", "resprout")  # stages that a follow-up sprays
+SPROUTS = ("resprout", "root_sucker")  # stages that come back from what was treated
+SMALL = ("seedling", "under_1in", *SPROUTS)  # stages that a follow-up sprays
 
 
 @dataclass(frozen=True)
@@ -105,15 +106,17 @@ def follow_works(
 ) -> pd.DataFrame:
     """Return one row a case and year of follow-up or upkeep.
 
-    Over the ground: search a hectare x area x pace; at the stems: seconds x pace, those of hand
-    work where no leaf spray is to be had or the ground bars it.
+    Over the ground: search a hectare x area x pace, the ring around the strip in which suckers may
+    come up with it; at the stems: seconds x pace, those of hand work where no leaf spray is to be
+    had or the ground bars it.
 
     Parameters
     ----------
     futures, methods : DataFrame
         As ``walk/futures`` and ``walk/methods``.
     place : DataFrame
-        As `places` gives it.
+        As `places` gives it; ring_ha of a strip (`forecast.search_ring`) is nought where it is not
+        there.
     rates : Rates
         Figures and recipes.
     settings : Settings
@@ -144,7 +147,7 @@ def follow_works(
     under = rows["stage"] == "under_1in"
     cm = float(rates.sizes.set_index("size_class")["mid_cm"]["under_1in"])
     rows["cm"] = rows["stems"] * np.where(under, cm, 0.0)
-    rows["sprouts"] = rows["stems"].where(rows["stage"] == "resprout", 0.0)
+    rows["sprouts"] = rows["stems"].where(rows["stage"].isin(SPROUTS), 0.0)
     out = rows.groupby(keys, as_index=False)[[*sums, "ae_kg", "cm", "sprouts"]].sum()
     out = out.rename(columns={"work": "job"}).join(place, on="strip_id")
     out["herbicide"] = out["strip_id"].map({k: s.product for k, s in chosen.items()}).fillna("")
@@ -166,6 +169,7 @@ def _sprayed(rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> dict
     spread = {
         "seedling": rates.figure("any", "seedling_crown_m").value,
         "resprout": rates.figure("any", "resprout_crown_m").value,
+        "root_sucker": rates.figure("any", "sucker_crown_m").value,
     }
     mid = rates.sizes.set_index("size_class")["mid_cm"].astype(float)["under_1in"]
     thin = {
@@ -206,6 +210,7 @@ def _follow_hours(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.Dat
     frame = out.drop(columns="by_spray").assign(machine_hours=0.0, paced_as=paced)
     nominal = rates.figure("hand_work", "sprout_cm").value
     by_hand_cm = frame["cm"] + frame["sprouts"] * nominal
+    searched_ha = frame["area_ha"] + frame.get("ring_ha", 0.0)
     for end, item in ITEMS.items():
         names = ("base_s", "per_cm_s", "search_h_per_ha")
         pace = {
@@ -217,7 +222,7 @@ def _follow_hours(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.Dat
         sprayed = frame["stems"] * each[:, 0] + frame["cm"] * each[:, 1]
         pulled = frame["stems"] * base + by_hand_cm * per_cm
         frame[f"seconds{end}"] = sprayed * spray + pulled * (1.0 - spray)
-        frame[f"ground_h{end}"] = each[:, 2] * frame["area_ha"] * frame["pace"]
+        frame[f"ground_h{end}"] = each[:, 2] * searched_ha * frame["pace"]
     return with_doses(with_hours(frame.drop(columns="sprouts"), rates, settings), rates)
 
 

@@ -19,8 +19,8 @@ from clearing.tables import columns
 from clearing.treatment.assign import MAIN_JOB
 
 SCRATCH = [  # what the hours were worked out from, and no visit needs
-    "goal", "brush", "slope_pct", "stock", "hay", "tops", "ready_year", "way_in_m", "pace",
-    "walk_m_s", "tour_ha", "area_share", "cm",
+    "goal", "priority", "weight", "brush", "slope_pct", "stock", "hay", "tops", "ready_year",
+    "way_in_m", "pace", "walk_m_s", "ring_ha", "tour_ha", "area_share", "cm",
     *(f"{name}{end}" for name in ("seconds", "cut", "ground_h") for end in ENDS),
     *(f"{name}{end}" for name in ("mix", "product") for end in ENDS[1:]),
 ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Stage-structured populations as matrices: growth rate and projection."""
+"""Stage-structured populations as matrices: growth rate, stable stages, worth, projection."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,6 +20,56 @@ def growth_rate(matrix: ArrayLike) -> float:
     """
     values = np.linalg.eigvals(np.asarray(matrix, dtype=float))
     return float(np.max(np.abs(values)))
+
+
+def stable_stage(matrix: ArrayLike) -> np.ndarray:
+    """Return the shares of the stages that a population keeps once it has settled.
+
+    A w = lambda w, sum of w = 1.
+
+    Parameters
+    ----------
+    matrix : array (stages, stages)
+        What one individual of each column gives to each row in a year.
+
+    Returns
+    -------
+    array (stages,)
+
+    References
+    ----------
+    crouse_1987
+    """
+    found = _leading(np.asarray(matrix, dtype=float))
+    return found / found.sum()
+
+
+def reproductive_value(matrix: ArrayLike) -> np.ndarray:
+    """Return what one individual of each stage adds to later numbers, against one of the first.
+
+    v A = lambda v, v of the first stage = 1.
+
+    Parameters
+    ----------
+    matrix : array (stages, stages)
+        What one individual of each column gives to each row in a year.
+
+    Returns
+    -------
+    array (stages,)
+
+    References
+    ----------
+    crouse_1987
+    """
+    found = _leading(np.asarray(matrix, dtype=float).T)
+    return found / found[0]
+
+
+def _leading(matrix: np.ndarray) -> np.ndarray:
+    """Return the eigenvector of the largest eigenvalue, without sign."""
+    values, vectors = np.linalg.eig(matrix)
+    return np.abs(vectors[:, np.argmax(np.abs(values))].real)
 
 
 def project(matrix: ArrayLike, start: ArrayLike, years: int) -> np.ndarray:

@@ -4,6 +4,14 @@ from clearing.zones.nearby import what_is_near
 from clearing.zones.neighbours import strip_neighbours
 from clearing.zones.partition import draw_zones
 from clearing.zones.reach import beyond_the_line
+from clearing.zones.shade import with_shade
 from clearing.zones.strips import cut_strips
 
-__all__ = ["beyond_the_line", "cut_strips", "draw_zones", "strip_neighbours", "what_is_near"]
+__all__ = [
+    "beyond_the_line",
+    "cut_strips",
+    "draw_zones",
+    "strip_neighbours",
+    "what_is_near",
+    "with_shade",
+]

@@ -17,6 +17,7 @@ from clearing.zones.footing import Footing, footing, on_foot, walls_in
 ACCESS = ("gate", "farm_road", "public_road", "trail")  # ways in, best first
 
 Named = tuple[str, str, shapely.Geometry]  # strip_id, name, shape
+CUT = 8  # columns that cutting fills; shade and search ring come later
 
 
 def cut_strips(
@@ -61,7 +62,7 @@ def cut_strips(
         taken |= {strip_id for strip_id, _, _ in named}
         rows[block.block_id] = _rows(block.block_id, named, access, walls)
     table = [row for block_id in blocks["block_id"] for row in rows[block_id]]
-    frame = pd.DataFrame(table, columns=columns("strips"))
+    frame = pd.DataFrame(table, columns=columns("strips")[:CUT])
     return gpd.GeoDataFrame(frame, geometry="geometry", crs=blocks.crs)
 
 

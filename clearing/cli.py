@@ -211,32 +211,39 @@ def mix(metric: bool, as_json: bool, **typed: str | None) -> None:
 
 @main.command()
 @folder_argument
-@click.option("--factor", "factors", multiple=True, type=float, default=(0.5, 1.0, 2.0),
-              show_default=True, help="Yearly budget as a share of the settings.")  # fmt: skip
+@click.option("--factor", "factors", multiple=True, type=click.FloatRange(0.01, 100),
+              default=(0.5, 0.75, 1.0, 1.5, 2.0), show_default=True,
+              help="Share of what you have a year; as often as you like.")  # fmt: skip
+@click.option("--hours", "by_hours", is_flag=True, help="Vary the crew's hours, not the money.")
+@click.option("--gap", default=0.005, show_default=True, help="Stop each within this share.")
 @seconds_option
 @as_json
-def budget(folder: Path, factors: tuple[float, ...], seconds: float, as_json: bool) -> None:
-    """Cost and finish year of FOLDER against its yearly budget; each row is a solved plan."""
-    from clearing.budgets import compare
+def budget(
+    folder: Path, factors: tuple[float, ...], by_hours: bool, gap: float, seconds: float,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Cost, finish year and grass of FOLDER against its yearly budget or hours, with a picture."""
+    from clearing import report
+    from clearing.budgets import compare, unfit
     from clearing.files import read
+    from clearing.files.writing import write_files
     from clearing.pipeline import run
 
+    place, by = read(folder), "hours" if by_hours else "money"
+    unfit(place.settings, by)
     with _progress(quiet=as_json) as tell:
-        results = run(read(folder), progress=tell)
-        rows = compare(results, factors, seconds=seconds)
-    if as_json:
-        click.echo(json.dumps(rows))
-        return
-    for row in rows:
-        money = f"${row['budget'] or 0:>8,.0f} a year: "
-        if row["status"] == "none":
-            click.echo(money + "no plan fits")
-            continue
-        finish = row["finish_year"] or "not all in these years"
-        click.echo(
-            f"{money}cost ${row['cost']:,.0f}, {row['hours']:,.0f} h, cleared {finish}, "
-            f"{row['cleared_acres']:.0f} acres, gap {100 * row['gap']:.2f} %"
-        )
+        results = run(place, 0.05, min(seconds, 10.0), tell)
+        tell("schedule")
+        rows = compare(results, factors, by, (gap, seconds),
+                       lambda done, number, near: tell(f"{done} of {number} plans"))  # fmt: skip
+    us = place.settings.us
+    out = write_files({"budget.svg": report.budget_svg(rows, us)}, folder)
+    lines = report.budget_lines(rows, us)
+    click.echo(json.dumps(rows) if as_json else "\n".join(lines))
+    if not as_json:
+        click.echo(f"Picture: {out / 'budget.svg'}")
+    if all("cost" not in row for row in rows):
+        sys.exit(EXIT_NO_PLAN)
 
 
 @main.command()
@@ -328,7 +335,7 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
 
         enter("files")
         place = read(folder)
-        results = run(place, gap, seconds, enter)
+        results = run(place, gap, seconds, enter, lambda s, cost, bound, gap: tell(_near(gap)))
         if results.plan.status == "none":
             if as_json:
                 click.echo(json.dumps({"status": "none", "reasons": results.plan.reasons}))
@@ -341,10 +348,21 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
     summary = report.summarise(results)
     if as_json:
         click.echo(json.dumps(report.summary_figures(summary, detail)))
-        return
-    for label, value in report.summary_lines(summary, detail):
-        click.echo(f"{label:<16}{value}")
-    click.echo(f"{'Map':<16}{out / 'map.html'}")
+    else:
+        for label, value in report.summary_lines(summary, detail):
+            click.echo(f"{label:<16}{value}")
+        click.echo(f"{'Map':<16}{out / 'map.html'}")
+    short = report.shortfall_lines(results)
+    for sentence in short:
+        click.echo(f"- {sentence}", err=True)
+    if short:
+        sys.exit(EXIT_NO_PLAN)
+
+
+def _near(gap: float) -> str:
+    """Return how near the best a plan is, while the planner works."""
+    near = f"within {100 * gap:.2g} % of the best" if gap < 1 else "first plans"
+    return f"schedule: {near} (Ctrl-C takes the best so far)"
 
 
 class _progress:
@@ -369,7 +387,9 @@ class _progress:
         self.bar.start()
         task = self.bar.add_task("", total=len(self.ROOMS))
         return lambda room: self.bar.update(
-            task, description=room, completed=self.ROOMS.index(room)
+            task,
+            description=room,
+            completed=self.ROOMS.index(room) if room in self.ROOMS else None,
         )
 
     def __exit__(self, *error: object) -> None:

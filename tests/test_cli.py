@@ -278,13 +278,17 @@ def test_no_plan_exits_3_with_sentences(tmp_path):
 
 
 def test_budget_solves_one_plan_a_budget(planned):
-    """Half and twice the yearly budget, each with its plan; more money never clears less."""
+    """Half and twice the yearly budget, each with its plan and all in one picture."""
     answer = ask("budget", planned[0], "--factor", 0.5, "--factor", 2, "--json")
     rows = json.loads(answer.stdout)
     assert answer.exit_code == 0
     assert [row["budget"] for row in rows] == [1500.0, 6000.0]
     assert rows[1]["cleared_ha"] >= rows[0]["cleared_ha"] - 1e-9
-    assert ask("budget", planned[0], "--factor", 1).stdout.count("a year: ") == 1
+    assert rows[1]["objective"] <= rows[0]["objective"] + 1e-3 * abs(rows[0]["objective"])
+    told = ask("budget", planned[0], "--factor", 1, "--hours").stdout.splitlines()
+    assert told[0].split()[:2] == ["share", "crew"]
+    assert max(len(line) for line in told[:-1]) <= 80
+    assert (planned[0] / "out" / "budget.svg").read_bytes().startswith(b"<?xml")
 
 
 def test_next_gives_the_first_visits_of_the_plan(planned):

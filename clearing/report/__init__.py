@@ -1,5 +1,8 @@
 """Show me: the map, the tables, the files for the phone, and the work plan."""
 
+from clearing.report.budget_chart import budget_figure, budget_svg
+from clearing.report.budget_words import budget_lines
+from clearing.report.decided import shortfall_lines
 from clearing.report.facts import Summary
 from clearing.report.gps import waypoints_gpx
 from clearing.report.map_page import map, map_html
@@ -12,10 +15,14 @@ from clearing.report.written import outputs
 __all__ = [
     "PhotoPicture",
     "Summary",
+    "budget_figure",
+    "budget_lines",
+    "budget_svg",
     "map",
     "map_html",
     "outputs",
     "photo_picture",
+    "shortfall_lines",
     "summarise",
     "summary_figures",
     "summary_lines",

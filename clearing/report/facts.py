@@ -221,6 +221,19 @@ class PurchaseFacts:
 
 
 @dataclass(frozen=True)
+class RuleFacts:
+    """What a simple rule would cost beside the plan."""
+
+    rule: str = field(metadata=about("The rule in words"))
+    plan: bool = field(metadata=about("Whether it is the plan itself"))
+    more: str = field(metadata=about("What it costs more than the plan, in words or blank"))
+    cash: str = field(metadata=about("Cash inside the years"))
+    hours: str = field(metadata=about("Hours of people inside the years"))
+    finish: str = field(metadata=about("Year in which the last strip is done, or not all"))
+    waits: str = field(metadata=about("How many strips wait, in words or blank"))
+
+
+@dataclass(frozen=True)
 class SourceFacts:
     """One source of figures."""
 
@@ -278,6 +291,20 @@ class Summary:
     )
     seen: tuple[str, ...] = field(
         default=(), metadata=about("What of the figures was read and what was not, in sentences")
+    )
+    rules: tuple[RuleFacts, ...] = field(
+        default=(), metadata=about("The plan and simple rules of thumb beside it")
+    )
+    rule_words: str = field(
+        default="", metadata=about("What simple rules would cost more, in one sentence or blank")
+    )
+    rule_note: str = field(default="", metadata=about("How the rules were costed, or blank"))
+    helps: tuple[str, ...] = field(
+        default=(), metadata=about("What more hours or money would save, in sentences")
+    )
+    help_note: str = field(default="", metadata=about("How that was reckoned, or blank"))
+    keep_back: tuple[str, ...] = field(
+        default=(), metadata=about("What to keep back so that the plan holds, in sentences")
     )
 
     @property

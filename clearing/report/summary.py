@@ -1,10 +1,21 @@
 """Turn results into one frozen summary of plain values and ready sentences."""
 
 from clearing import schedule, treatment
-from clearing.property import Results
+from clearing.property import RANGES, Results
 from clearing.report import names, words
 from clearing.report.block_facts import block_rows, stems_of, their_hours
-from clearing.report.facts import BlockFacts, StripFacts, Summary, YearFacts
+from clearing.report.decided import (
+    HELP_NOTE,
+    RULE_NOTE,
+    cascade_lines,
+    help_lines,
+    reserve_lines,
+    risk_lines,
+    rule_rows,
+    rule_sentence,
+    shortfall_lines,
+)
+from clearing.report.facts import BlockFacts, StripFacts, Summary
 from clearing.report.figures_used import seen_lines, source_list, used_figures
 from clearing.report.standing import NOT_DECIDED
 from clearing.report.strip_facts import strip_rows, total_cost, total_hours
@@ -12,7 +23,6 @@ from clearing.report.year_facts import dear_containers, purchase_rows, year_rows
 
 SMALL_GAP = 0.01  # percent; a smaller distance from the best is not told as a number; own choice
 ON_HAND = "What is on hand counts at what it costs to replace."
-WORTH_SAYING = 0.2  # odds of overrunning from here on stand under "not sure"; own choice
 
 
 def summarise(results: Results) -> Summary:
@@ -55,10 +65,10 @@ def summarise(results: Results) -> Summary:
         year_rows=tuple(year_list),
         purchases=tuple(purchase_rows(results)),
         products=_products(results),
-        unsure=_unsure(results, blocks, year_list, run_off),
+        unsure=_unsure(results, blocks, run_off),
         to_confirm=tuple(treatment.to_confirm(results.rates, settings)),
         not_decided=NOT_DECIDED,
-        warnings=(*results.warnings, *dear_containers(results)),
+        warnings=(*shortfall_lines(results), *results.warnings, *dear_containers(results)),
         reasons=plan.reasons,
         sources=source_list(used),
         seen=seen_lines(used),
@@ -66,6 +76,12 @@ def summarise(results: Results) -> Summary:
             words.sentence(names.in_words(line)) + "." for line in results.not_offered
         ),
         paid_back=paid_back_words(results),
+        rules=rule_rows(results),
+        rule_words=rule_sentence(results),
+        rule_note=RULE_NOTE if len(results.plan.thumb) else "",
+        helps=help_lines(results),
+        help_note=HELP_NOTE if help_lines(results) else "",
+        keep_back=reserve_lines(results),
     )
 
 
@@ -168,12 +184,10 @@ def _products(results: Results) -> tuple[str, ...]:
     return (*out, ON_HAND) if stock & set(own["herbicide"]) else tuple(out)
 
 
-def _unsure(
-    results: Results, blocks: list[BlockFacts], years: list[YearFacts], run_off: words.Amount
-) -> tuple[str, ...]:
+def _unsure(results: Results, blocks: list[BlockFacts], run_off: words.Amount) -> tuple[str, ...]:
     """Return what is not sure, in sentences."""
     settings = results.property.settings
-    sure = f"{words.said(100 * settings.confidence)} in 100"
+    sure = f"{words.said(100 * RANGES)} in 100"
     out = [f"Ranges hold the true number about {sure} times."]
     lone = [block.name for block in blocks if block.basis.startswith("from one plot")]
     if lone:
@@ -182,13 +196,7 @@ def _unsure(
     rough = [block.name for block in blocks if not block.basis.startswith(counted)]
     if rough:
         out.append(f"No plot was counted in {words.listed(rough)}: stems there are rough.")
-    odds = results.plan.odds
-    if len(odds):
-        high = odds[(odds["odds_over"] >= WORTH_SAYING) & odds["kind"].isin(["hours", "money"])]
-        for row in high.sort_values(["year", "kind"]).to_dict("records"):
-            said = next(one for one in years if one.year == row["year"])
-            text = next((t for t in said.odds if (row["kind"] == "hours") == ("hours" in t)), "")
-            out.append(f"{row['year']}: {text[:1].lower()}{text[1:]}" if text else "")
+    out += [*risk_lines(results), *reserve_lines(results), *cascade_lines(results)]
     if run_off.value > 0:
         last = settings.first_year + settings.years - 1
         out.append(f"After {last} follow-ups and upkeep of {run_off.words} remain.")

@@ -172,7 +172,8 @@ def _purchases(results: Results) -> pd.DataFrame:
 
 
 def _years(results: Results, summary: Summary) -> pd.DataFrame:
-    odds = {(row["year"], row["kind"]): row for row in plain_rows(results.plan.odds)}
+    whole = [row for row in plain_rows(results.plan.odds) if not row["season"]]
+    odds = {(row["year"], row["kind"]): row for row in whole}
     rows = []
     for year in summary.year_rows:
         row: dict[str, Any] = {

@@ -36,7 +36,12 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
         lines.append(("Left out", f"{len(summary.not_offered)} ways by label or poor kill; the map "
                                   "and plan.json say which and why."))  # fmt: skip
     lines += [("Mind", line) for line in summary.warnings]
-    return [*lines, ("Proof", summary.status_words)] if detail else lines
+    lines += [("Rules", summary.rule_words)] if summary.rule_words else []
+    if not detail:
+        return lines
+    more = [("More of it", line) for line in summary.helps]
+    sure = [("Reserve", line) for line in summary.keep_back]
+    return [*lines, *more, *sure, ("Proof", summary.status_words)]
 
 
 def summary_figures(summary: Summary, detail: bool = False) -> dict[str, Any]:

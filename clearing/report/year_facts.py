@@ -63,8 +63,9 @@ def _year(
 
 
 def _by_kind(odds: pd.DataFrame, year: int) -> dict[str, dict[str, Any]]:
-    """Return the odds of one year by kind (hours, money)."""
-    rows = odds[(odds["year"] == year) & odds["kind"].isin(["hours", "money"])]
+    """Return the odds of one whole year by kind (hours, money)."""
+    whole = (odds["year"] == year) & (odds["season"] == "")
+    rows = odds[whole & odds["kind"].isin(["hours", "money"])]
     return {row["kind"]: row for row in plain_rows(rows)}
 
 

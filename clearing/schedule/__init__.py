@@ -1,9 +1,11 @@
 """When is it done? One option for each strip, at least cost, within hours and money."""
 
 from clearing.schedule.choice import choose
+from clearing.schedule.field import Around
 from clearing.schedule.instance import Instance
 from clearing.schedule.odds import together
 from clearing.schedule.plan import Plan, Status
 from clearing.schedule.solve import solve
+from clearing.schedule.thumb import strip_order
 
-__all__ = ["Instance", "Plan", "Status", "choose", "solve", "together"]
+__all__ = ["Around", "Instance", "Plan", "Status", "choose", "solve", "strip_order", "together"]

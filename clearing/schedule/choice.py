@@ -2,21 +2,34 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pandas as pd
 
+from clearing.effort import with_arrivals
 from clearing.property import FieldPlan, Settings
 from clearing.rates import Rates
-from clearing.schedule.explain import explain, shortfalls
+from clearing.schedule.explain import explain
+from clearing.schedule.field import (
+    Around,
+    Field,
+    closed_to,
+    field_instance,
+    offered_options,
+    owners_limits,
+    pair_names,
+)
+from clearing.schedule.impossible import Asked, too_late, what_stands_in_the_way
 from clearing.schedule.instance import Instance
-from clearing.schedule.jugs import jug_tables, not_opened
-from clearing.schedule.limits import field_limits, field_uses, with_income
+from clearing.schedule.limits import with_income
 from clearing.schedule.odds import yearly_odds
 from clearing.schedule.plan import Plan, Status
+from clearing.schedule.prices import limit_prices
 from clearing.schedule.purchases import yearly_purchases
+from clearing.schedule.reserve import all_hold, reserves, tightened
 from clearing.schedule.solve import solve
+from clearing.schedule.thumb import rules_of_thumb, wish_of
 
 WORDS = {Status.BEST: "best", Status.STOPPED: "stopped", Status.NONE: "none"}
+ROUNDS = 4  # times that limits are tightened for a plan with a reserve; own choice
 
 
 def choose(
@@ -26,9 +39,13 @@ def choose(
     settings: Settings,
     gap: float = 1e-3,
     seconds: float = 60,
-    income: pd.DataFrame | None = None,
+    around: Around | None = None,
 ) -> FieldPlan:
     """Return the plan: one option a strip at the least discounted cost less worth.
+
+    Where the owner asked for a reserve ([plan] confidence) limits are tightened by what the draws
+    say and the plan is made again, until every season and year holds with that chance, or as near
+    to it as any plan comes.
 
     Parameters
     ----------
@@ -40,67 +57,54 @@ def choose(
         Years, budget, wishes.
     gap, seconds : float
         When to stop; see `solve`.
-    income : DataFrame, optional
-        option_id, year, amount of the cost share; `options.paid_back` holds its worth.
+    around : Around, optional
+        Money back, seed between strips, draws, strips already begun.
 
     References
     ----------
     highs
     """
-    offered = options
-    if settings.clear_by is not None:
-        late = options["finish_year"].fillna(np.inf) > settings.clear_by
-        offered = options[~late | (options["hours"] == 0) & (options["method"] != "not_now")]
-    lost = sorted(set(options["strip_id"]) - set(offered["strip_id"]))
-    limits = field_limits(settings, rates.seasons)
-    uses = field_uses(visits, settings, income)
-    uses = uses[uses["option"].isin(offered["option_id"])]
-    groups = offered.assign(
-        group=offered["strip_id"],
-        option=offered["option_id"],
-        cost=offered["cost"] + offered["run_off"] - offered["worth"] - offered["paid_back"],
-    )[["group", "option", "cost"]]
-    last = settings.first_year + settings.years - 1
-    ahead = visits[(visits["year"] <= last) & visits["option_id"].isin(offered["option_id"])]
-    jugs, jug_uses, jug_limits = jug_tables(ahead, rates, settings)
-    by_group = uses.assign(group=uses["option"].map(groups.set_index("option")["group"]))
-    instance = Instance.from_tables(
-        *(pd.concat(pair, ignore_index=True) if len(pair[1]) else pair[0]
-          for pair in ((groups, jugs), (by_group, jug_uses), (limits, jug_limits)))
-    )  # fmt: skip
+    around = around or Around()
+    limits = owners_limits(settings, rates)
+    offered, lost = offered_options(options, settings, around.begun)
     if lost:
-        sentences = [
-            f"strip {name} cannot be cleared by {settings.clear_by} by any method; "
-            "give it a year more"
-            for name in lost
-        ]
-        return _no_plan(sentences, limits, ())
-    answer = solve(instance, gap, seconds)
-    if answer.cost is None:
-        stopped = [f"the planner was stopped after {seconds:g} seconds before it found any plan; "
-                   "give it more time with --seconds"]  # fmt: skip
-        reasons = shortfalls(instance) if answer.status is Status.NONE else stopped
-        return _no_plan(reasons, limits, answer.log)
-    if len(jugs):
-        groups = groups[~groups["option"].isin(not_opened(answer.chosen, ahead))]
-        answer = replace(answer, chosen=answer.chosen[answer.chosen["group"].isin(groups["group"])])
-    kept = by_group[by_group["option"].isin(groups["option"])]
-    plain = Instance.from_tables(groups, kept, limits)
-    return _laid_out(answer, plain, (options, visits, income), rates, settings)
+        return _no_plan(too_late(options, lost, settings.clear_by or 0), limits, ())
+    tables = (options, visits, around)
+    tight, start = limits, around.start
+    best: tuple[FieldPlan, Plan, Field] | None = None
+    for _ in range(ROUNDS if settings.keeps_reserve else 1):
+        posed = field_instance(offered, visits, rates, settings, around, tight)
+        answer = solve(posed.instance, gap, seconds, start=start, progress=around.told)
+        if answer.cost is None and best is None:
+            reasons = _reasons(answer, posed, tables, seconds, rates, settings)
+            return _no_plan(reasons, limits, answer.log)
+        if answer.cost is None:
+            break  # the last plan stands; its reserve says which seasons do not hold
+        best = (_laid_out(answer, posed, tables, rates, settings), answer, posed)
+        held = best[0].reserve[best[0].reserve["confidence"] == settings.confidence]
+        if not settings.keeps_reserve or all_hold(held):
+            break
+        start, tight = answer.chosen, tightened(limits, tight, held)
+    assert best is not None  # the first round gave a plan, or returned
+    return _weighed(best, (visits, around), rates, settings)
 
 
 def _laid_out(
     answer: Plan,
-    instance: Instance,
-    tables: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame | None],
+    posed: Field,
+    tables: tuple[pd.DataFrame, pd.DataFrame, Around],
     rates: Rates,
     settings: Settings,
 ) -> FieldPlan:
     """Return the plan's tables."""
-    options, visits, income = tables
-    chosen = options[options["option_id"].isin(answer.chosen["option"])]
-    why = explain(answer, instance, options, rates, settings)
+    options, visits, around = tables
+    known = posed.plain.options["group"].unique()
+    strips = answer.chosen[answer.chosen["group"].isin(known)]
+    chosen = options[options["option_id"].isin(strips["option"])]
+    closed = closed_to(posed.few, answer.chosen)
+    why = explain(replace(answer, chosen=strips), posed.plain, options, rates, settings, closed)
     own = visits[visits["option_id"].isin(chosen["option_id"])]
+    own = with_arrivals(own, charged_rows(around.arrivals, answer.charged))
     own = own.merge(why[["strip_id", "why"]], on="strip_id", how="left")
     season_order = rates.seasons.set_index("season")["order"]
     own = own.assign(order=own["season"].map(season_order)).sort_values(
@@ -109,16 +113,18 @@ def _laid_out(
     own = own.drop(columns="order").reset_index(drop=True)
     last = settings.first_year + settings.years - 1
     inside = own[own["year"] <= last].reset_index(drop=True)
-    limits = field_limits(settings, rates.seasons)
-    used = instance.uses[instance.uses["option"].isin(answer.chosen["option"])]
-    limits["used"] = limits["resource"].map(used.groupby("resource")["amount"].sum()).fillna(0.0)
+    limits = owners_limits(settings, rates)
+    _, used = posed.plain.cost_of(strips)
+    limits["used"] = limits["resource"].map(used).fillna(0.0)
+    draws = None if around.draw is None else around.draw(chosen)
+    room = with_income(limits, around.income, chosen, settings)
     return FieldPlan(
         status=WORDS[answer.status],
         options=chosen.sort_values("strip_id").reset_index(drop=True),
         visits=inside,
         run_off=own[own["year"] > last].reset_index(drop=True),
         limits=limits.rename(columns={"high": "limit"}).drop(columns="low"),
-        odds=yearly_odds(inside, with_income(limits, income, chosen, settings), settings),
+        odds=yearly_odds(inside, room, settings, draws),
         cost=answer.cost,
         bound=answer.bound,
         gap=answer.gap,
@@ -126,7 +132,74 @@ def _laid_out(
         reasons=(),
         purchases=yearly_purchases(inside, rates, settings),
         solver_log=answer.log,
+        reserve=reserves(inside, room, settings, draws),
+        shortfall=answer.shortfall,
+        dropped=answer.dropped,
     )
+
+
+def _weighed(
+    best: tuple[FieldPlan, Plan, Field],
+    tables: tuple[pd.DataFrame, Around],
+    rates: Rates,
+    settings: Settings,
+) -> FieldPlan:
+    """Return the plan with what one more of each limit would save, and what rules of thumb cost."""
+    visits, around = tables
+    plan, answer, posed = best
+    relaxed = solve(posed.instance, relax=True)
+    prices = limit_prices(relaxed.prices, posed.limits, rates, settings)
+    if around.order is None:
+        return replace(plan, prices=prices)
+    products, blocks = posed.few
+    wishes = (
+        *wish_of(products, settings.most_products_a_year),
+        *wish_of(blocks, settings.most_blocks_a_season),
+    )
+    own = posed.plain.options["group"].unique()
+    strips = answer.chosen[answer.chosen["group"].isin(own)]
+    last = settings.first_year + settings.years - 1
+    inside = visits[visits["year"] <= last]
+    tried = (posed.offered, inside, around.order)
+    thumb = rules_of_thumb(posed.plain, strips, tried, rates.seasons, wishes)
+    return replace(plan, prices=prices, thumb=thumb)
+
+
+def _reasons(
+    answer: Plan,
+    posed: Field,
+    tables: tuple[pd.DataFrame, pd.DataFrame, Around],
+    seconds: float,
+    rates: Rates,
+    settings: Settings,
+) -> list[str]:
+    """Return sentences that say why there is no plan."""
+    if answer.status is not Status.NONE:
+        return [f"the planner was stopped after {seconds:g} seconds before it found any plan; "
+                "give it more time with --seconds"]  # fmt: skip
+    options, visits, around = tables
+
+    def again(clear_by: int | None) -> Instance | None:
+        asked = replace(settings, clear_by=clear_by)
+        offered, lost = offered_options(options, asked, around.begun)
+        if lost:
+            return None
+        return field_instance(offered, visits, rates, asked, around, posed.limits).instance
+
+    last = settings.first_year + settings.years - 1
+    return what_stands_in_the_way(posed.instance, Asked(settings.clear_by, last, again))
+
+
+def charged_rows(arrivals: pd.DataFrame | None, charged: pd.DataFrame) -> pd.DataFrame:
+    """Return the rows of seed between strips that a plan brings about.
+
+    References
+    ----------
+    own reasoning
+    """
+    if arrivals is None or not len(arrivals):
+        return pd.DataFrame()
+    return arrivals[pair_names(arrivals).isin(charged["pair"])]
 
 
 def _no_plan(reasons: list[str], limits: pd.DataFrame, log: tuple[str, ...]) -> FieldPlan:
@@ -134,17 +207,6 @@ def _no_plan(reasons: list[str], limits: pd.DataFrame, log: tuple[str, ...]) -> 
     empty = pd.DataFrame()
     limits = limits.assign(used=0.0).rename(columns={"high": "limit"}).drop(columns="low")
     return FieldPlan(
-        "none",
-        empty,
-        empty,
-        empty,
-        limits,
-        empty,
-        None,
-        None,
-        None,
-        empty,
-        tuple(reasons),
-        empty,
-        log,
-    )
+        "none", empty, empty, empty, limits, empty, None, None, None, empty, tuple(reasons),
+        empty, log,
+    )  # fmt: skip

@@ -1,36 +1,60 @@
-"""Say why each strip is done so and then, what the next best would cost, and what would not fit."""
+"""Say why each strip is done so and then, and what the next best would cost more."""
 
-import math
+from collections.abc import Set
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from clearing.property import Settings
 from clearing.rates import Rates
+from clearing.schedule.board import Board, board_of, rows_of, swaps, used_by
 from clearing.schedule.instance import Instance
 from clearing.schedule.limits import limit_words
+from clearing.schedule.option_words import (
+    NOT_NOW,
+    method_words,
+    other_words,
+    product_words,
+    when_words,
+)
 from clearing.schedule.plan import Plan
-from clearing.schedule.solve import solve
 
-METHOD_WORDS = {
-    "hack_and_leave": "hack-and-squirt, left standing to die",
-    "hack_then_fell": "hack-and-squirt, felled after the wait",
-    "cut_and_spray": "cut-and-spray",
-    "split": "hack-and-squirt for the thick stems, cut-and-spray for the thin",
-    "basal_bark": "basal bark spray",
-    "foliar": "foliar spray",
-    "mow_then_spray": "mow, then spray the regrowth",
-    "not_now": "not in these years",
-}
+NAMES = ["strip_id", "option_id", "why", "next_best", "next_best_extra", "binds"]
+SLACK = 1e-6
+SAME = 1.0  # dollars: options that differ by less are about as good; own choice
+FEW_WORDS = "the wish to keep to few products and blocks at a time"
 
 
 def explain(
-    answer: Plan, instance: Instance, options: pd.DataFrame, rates: Rates, settings: Settings
+    answer: Plan,
+    instance: Instance,
+    options: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+    closed: Set[str] = frozenset(),
 ) -> pd.DataFrame:
     """Return for each strip why this option, the next best, its extra cost, and what binds.
 
-    Next best: the cheapest other option of the strip with all other strips held and limits kept.
-    Binds: the first limit that keeps the strip's cheapest option of all out of the plan.
+    Next best: the cheapest other option of the strip with all other strips held and limits kept,
+    the seed that it lets over to its neighbours and theirs to it counted. Binds: the limit that is
+    passed furthest by the strip's cheapest option of all.
+
+    Parameters
+    ----------
+    answer : Plan
+        What was chosen; groups that the instance does not have are passed over.
+    instance : Instance
+        The strips alone, without helper groups.
+    options : DataFrame
+        As ``walk/options``: all options, those that clear_by leaves out too.
+    rates : Rates
+        Seasons, for the order in which options that cost the same are named.
+    settings : Settings
+        clear_by.
+    closed : set of str, optional
+        Options that the chosen kinds of product and blocks leave out.
 
     Returns
     -------
@@ -41,104 +65,121 @@ def explain(
     ----------
     own reasoning
     """
-    use = instance.uses.pivot_table(
-        index="option", columns="resource", values="amount", aggfunc="sum", fill_value=0.0
-    ).reindex(columns=instance.limits["resource"], fill_value=0.0)
-    use = use.reindex(instance.options["option"], fill_value=0.0)
-    cost = instance.options.set_index("option")["cost"]
-    group = instance.options.set_index("option")["group"]
-    chosen = answer.chosen.set_index("group")["option"]
-    high = instance.limits.set_index("resource")["high"].fillna(np.inf)
-    room = high - use.loc[chosen.to_numpy()].sum()
-    facts = options.set_index("option_id")
-    rows = []
-    for strip, own in chosen.sort_index().items():
-        others = group.index[(group == strip) & (group.index != own)]
-        free = room + use.loc[own]
-        fits = (use.loc[others] <= free + 1e-6).all(axis=1)
-        best = cost[others][fits.to_numpy()].sort_values(kind="stable")
-        nearest = best.index[0] if len(best) else ""
-        extra = float(best.iloc[0] - cost[own]) if len(best) else np.nan
-        binds = _binding(cost, use, free, [own, *others], own)
-        sentence = _sentence(facts, own, nearest, extra, binds)
-        rows.append((strip, own, sentence, nearest, extra, binds))
-    names = ["strip_id", "option_id", "why", "next_best", "next_best_extra", "binds"]
-    return pd.DataFrame(rows, columns=names)
+    board = board_of(instance)
+    rows = rows_of(board, answer.chosen)
+    cost, use = swaps(board, rows)
+    spare = _spare(board, rows)
+    facts = {row["option_id"]: row for row in options.to_dict("records")}
+    asked = _left_out(options, instance, settings)
+    out = []
+    for place in np.flatnonzero(rows >= 0):
+        own = rows[place]
+        all_rows = np.flatnonzero(board.group == place)
+        amounts = use[all_rows].toarray() - use[[own]].toarray()
+        fits = (amounts <= spare.high + SLACK).all(axis=1)
+        fits &= (amounts >= spare.low - SLACK).all(axis=1)
+        shut = np.isin(board.options[all_rows], list(closed))
+        extra = cost[all_rows] - cost[own]
+        free = fits & ~shut & (all_rows != own)
+        order = np.lexsort((_late(board.options[all_rows], facts, rates), extra.round(6)))
+        best = next((at for at in order if free[at]), None)
+        binds = _binding(board, spare, amounts[order[0]], extra[order[0]], bool(shut[order[0]]))
+        binds = binds or asked.get(board.groups[place], "")
+        name = str(board.options[own])
+        nearest = "" if best is None else str(board.options[all_rows[best]])
+        more = np.nan if best is None else float(extra[best])
+        why = _sentence(facts, name, nearest, more, binds)
+        out.append((board.groups[place], name, why, nearest, more, binds))
+    return pd.DataFrame(out, columns=NAMES)
 
 
-def _binding(
-    cost: pd.Series, use: pd.DataFrame, free: pd.Series, options: list[str], own: str
-) -> str:
-    """Return the limit that keeps the cheapest option of a strip out, or a blank."""
-    cheapest = cost[options].sort_values(kind="stable").index[0]
-    if cheapest == own:
+@dataclass(frozen=True)
+class _Spare:
+    """What one strip's change may add to each resource: at most ``high``, at least ``low``."""
+
+    low: np.ndarray
+    high: np.ndarray
+
+
+def _spare(board: Board, rows: np.ndarray) -> _Spare:
+    """Return the room that the plan leaves; a limit that is passed already leaves none."""
+    used = used_by(board, rows)
+    return _Spare(np.minimum(board.low - used, 0.0), np.maximum(board.high - used, 0.0))
+
+
+def _late(names: np.ndarray, facts: dict[str, dict[str, Any]], rates: Rates) -> np.ndarray:
+    """Return when options start, as a number that grows with time; not now comes last."""
+    order = dict(zip(rates.seasons["season"], rates.seasons["order"], strict=True))
+    out = []
+    for name in names:
+        row = facts[name]
+        never = row["method"] == NOT_NOW
+        out.append(1e9 if never else row["start_year"] * 100 + order.get(row["start_season"], 0))
+    return np.array(out, dtype=float)
+
+
+def _left_out(options: pd.DataFrame, instance: Instance, settings: Settings) -> dict[str, str]:
+    """Return the strips whose cheapest option of all is left out by clear_by, and the words."""
+    if settings.clear_by is None:
+        return {}
+    price = options["cost"] + options["run_off"] - options["worth"] - options["paid_back"]
+    cheapest = options.assign(price=price).sort_values(["price", "option_id"])
+    first = cheapest.drop_duplicates("strip_id")
+    gone = first[~first["option_id"].isin(instance.options["option"])]
+    return dict.fromkeys(gone["strip_id"].astype(str), f"the wish to clear by {settings.clear_by}")
+
+
+def _binding(board: Board, spare: _Spare, added: np.ndarray, extra: float, shut: bool) -> str:
+    """Return the limit that the cheapest option passes furthest, or a blank."""
+    if extra >= -SLACK:
         return ""
-    over = use.loc[cheapest] - free
-    over = over[over > 1e-6]
-    return limit_words(str(over.index[0])) if len(over) else ""
+    over = added - spare.high
+    share = np.where(over > SLACK, over / np.maximum(np.abs(board.high), 1.0), 0.0)
+    share = np.where(np.isfinite(share), share, 0.0)
+    if share.max(initial=0.0) > 0:
+        return limit_words(board.resources[int(share.argmax())])
+    return FEW_WORDS if shut else ""
 
 
-def _sentence(facts: pd.DataFrame, own: str, nearest: str, extra: float, binds: str) -> str:
+def _sentence(
+    facts: dict[str, dict[str, Any]], own: str, nearest: str, extra: float, binds: str
+) -> str:
     """Return why this method and this time, in one or two plain sentences."""
-    row = facts.loc[own]
-    method = METHOD_WORDS.get(row["method"], row["method"])
-    if row["method"] == "not_now":
+    row = facts[own]
+    if row["method"] == NOT_NOW:
         start = "Not in these years: treating it now would cost more than it brings"
+        start = "Not in these years" if binds else start
     else:
-        start = f"{method[0].upper()}{method[1:]}, starting in {_when(row)}"
+        method, product = method_words(row["method"]), product_words(row)
+        start = f"{method[0].upper()}{method[1:]}, starting in {when_words(row)}"
+        start += f", with {product}" if product and _same_but_product(facts, row, nearest) else ""
     parts = [start]
     if binds:
-        parts.append(f"it would be done otherwise if {binds} were not used up")
+        parts.append(f"it would be done otherwise {_but_for(binds)}")
     if nearest:
-        other = facts.loc[nearest]
-        name = METHOD_WORDS.get(other["method"], other["method"])
-        if other["method"] == row["method"] and ":" in other["method_id"]:
-            name += f" with {other['method_id'].split(':')[1].replace('_', ' ')}"
-        when = "" if other["method"] == "not_now" else f" in {_when(other)}"
-        more = f"${extra:,.0f} more over the years" if extra >= 1 else "about as good"
-        parts.append(f"the next best is {name}{when}, {more}")
+        parts.append(f"the next best is {other_words(row, facts[nearest])}, {_more(extra)}")
+    else:
+        parts.append("no other way fits beside the other strips")
     return "; ".join(parts) + "."
 
 
-def _when(row: pd.Series) -> str:
-    """Return season and year of an option's start."""
-    return f"{str(row['start_season']).replace('_', ' ')} {int(row['start_year'])}"
+def _but_for(binds: str) -> str:
+    """Return the condition that would change the choice, in words."""
+    return f"but for {binds}" if binds.startswith("the wish") else f"if {binds} were not used up"
 
 
-def shortfalls(instance: Instance) -> list[str]:
-    """Return sentences that say which limits stand in the way, and by how much.
+def _same_but_product(facts: dict[str, dict[str, Any]], row: dict[str, Any], nearest: str) -> bool:
+    """Return whether the next best is the same method with another product."""
+    if not nearest:
+        return False
+    other = facts[nearest]
+    return other["method"] == row["method"] and product_words(other) != product_words(row)
 
-    First what each limit alone makes impossible; else the least total excess when every limit may
-    be passed at a price and strips stay whole.
 
-    References
-    ----------
-    own reasoning
-    """
-    alone = instance.impossible()
-    if alone:
-        return [f"{limit_words(text.split(':')[0])}:{text.split(':', 1)[1]}" for text in alone]
-    big = 1e3 * (1.0 + float(instance.options["cost"].abs().max()))
-    extra, giving = [], []
-    for row in instance.limits.itertuples():
-        if np.isnan(row.high):
-            continue
-        most = instance.uses.loc[instance.uses["resource"] == row.resource, "amount"].sum() + 1.0
-        extra += [(f"~{row.resource}", "keep", 0.0), (f"~{row.resource}", "give", big * most)]
-        giving.append((f"~{row.resource}", "give", row.resource, -most))
-    options = pd.concat(
-        [instance.options, pd.DataFrame(extra, columns=["group", "option", "cost"])]
-    )
-    uses = pd.concat(
-        [instance.uses, pd.DataFrame(giving, columns=["group", "option", "resource", "amount"])]
-    )
-    asked = Instance.from_tables(options, uses, instance.limits)
-    wide = solve(asked, seconds=20, in_shares=frozenset(group for group, _, _, _ in giving))
-    given = wide.chosen[wide.chosen["group"].astype(str).str.startswith("~")]
-    given = given[given["option"] == "give"]
-    amount = {group: -value for group, _, _, value in giving}
-    return [
-        f"{limit_words(row.group[1:])}: "
-        f"{math.ceil(row.share * amount[row.group] - 1e-6):,} more would be needed"
-        for row in given.itertuples()
-    ]
+def _more(extra: float) -> str:
+    """Return what the next best costs more, in words."""
+    if extra >= SAME:
+        return f"${extra:,.0f} more over the years"
+    if extra <= -SAME:
+        return f"${-extra:,.0f} less: the planner stopped within its margin"
+    return "about as good"

@@ -1,5 +1,7 @@
 """What there is in each season and year, and what each option uses of it."""
 
+import itertools
+
 import pandas as pd
 
 from clearing.property import Settings
@@ -18,20 +20,24 @@ def field_limits(settings: Settings, seasons: pd.DataFrame) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        resource, kind (hours or money), year, season, low, high. Money that may be carried over
-        is limited by the sum of the budgets up to each year.
+        resource, kind (hours, mower or money), year, season, low, high. Money that may be carried
+        over is limited by the sum of the budgets up to each year; the mower's hours only where the
+        owner named them.
 
     References
     ----------
     own reasoning
     """
-    rows, purse = [], 0.0
+    rows, purse, mower = [], 0.0, settings.money.mower_hours_a_season
     for i in range(settings.years):
         year = settings.first_year + i
         for season in seasons.itertuples():
             rows.append(
                 (f"hours {year} {season.season}", "hours", year, season.season, None, season.hours)
             )
+            if mower is not None:
+                name = f"mower {year} {season.season}"
+                rows.append((name, "mower", year, season.season, None, mower))
         budgets = settings.money.budget_per_year
         if not budgets:
             continue
@@ -44,7 +50,7 @@ def field_limits(settings: Settings, seasons: pd.DataFrame) -> pd.DataFrame:
 def field_uses(
     visits: pd.DataFrame, settings: Settings, income: pd.DataFrame | None = None
 ) -> pd.DataFrame:
-    """Return what each option uses of hours and money inside the years of the plan.
+    """Return what each option uses of hours, mower and money inside the years of the plan.
 
     Money is the cost of the visits: product at its price by the litre, on hand or not, where the
     purchases come in whole containers.
@@ -70,12 +76,10 @@ def field_uses(
     last = settings.first_year + settings.years - 1
     inside = visits[visits["year"] <= last]
     year = inside["year"].astype(int).astype(str)
-    hours = pd.DataFrame(
-        {
-            "option": inside["option_id"],
-            "resource": "hours " + year + " " + inside["season"],
-            "amount": inside["hours"],
-        }
+    when = year + " " + inside["season"]
+    hours, mower = (
+        pd.DataFrame({"option": inside["option_id"], "resource": f"{kind} " + when, "amount": used})
+        for kind, used in (("hours", inside["hours"]), ("mower", inside["machine_hours"]))
     )
     money = inside[["option_id", "year", "cost"]]
     if income is not None and len(income):
@@ -94,7 +98,8 @@ def field_uses(
             "amount": money["cost"],
         }
     )
-    both = pd.concat([hours, spent], ignore_index=True)
+    mower = mower[(mower["amount"] > 0) & (settings.money.mower_hours_a_season is not None)]
+    both = pd.concat([hours, mower, spent], ignore_index=True)
     return both.groupby(["option", "resource"], as_index=False)["amount"].sum()
 
 
@@ -128,6 +133,56 @@ def with_income(
     return limits.assign(high=limits["high"] + more)
 
 
+def order_rows(
+    options: pd.DataFrame, order: dict[str, int], before: tuple[tuple[str, str], ...]
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return the uses and limits that start one block in a later season than another.
+
+    For each strip b of the later block, each strip a of the earlier and each season t: b may have
+    started by t only where a has started before it: sum(b starts <= t) - sum(a starts < t) <= 0. A
+    strip that no option treats is not waited for.
+
+    Parameters
+    ----------
+    options : DataFrame
+        option_id, strip_id, block_id, start_year, start_season (missing for not_now).
+    order : dict
+        Season -> its place in the year.
+    before : tuple of (str, str)
+        Earlier block, later block.
+
+    Returns
+    -------
+    uses, limits : DataFrame
+        group, option, resource, amount; resource, kind, year, season, low, high.
+
+    References
+    ----------
+    own reasoning
+    """
+    own = options[options["start_year"].notna()]
+    at = own["start_year"].astype(int) * len(order) + own["start_season"].map(order)
+    own = own.assign(at=at.astype(int))
+    uses, limits = [], []
+    for first, then in before:
+        ahead, behind = own[own["block_id"] == first], own[own["block_id"] == then]
+        for (a, early), (b, late) in itertools.product(
+            ahead.groupby("strip_id"), behind.groupby("strip_id")
+        ):
+            for when in sorted(late["at"].unique()):
+                name = f"order {first} before {then}: {a}, {b}, {when}"
+                limits.append((name, "order", when // len(order), "", None, 0.0))
+                for part, sign in ((late[late["at"] <= when], 1.0), (early[early["at"] < when], -1.0)):
+                    uses.append(
+                        part[["strip_id", "option_id"]].assign(resource=name, amount=sign)
+                    )
+    empty = pd.DataFrame(columns=["strip_id", "option_id", "resource", "amount"])
+    rows = pd.concat(uses, ignore_index=True) if uses else empty
+    names = ["resource", "kind", "year", "season", "low", "high"]
+    rows = rows.rename(columns={"strip_id": "group", "option_id": "option"})
+    return rows, pd.DataFrame(limits, columns=names)
+
+
 def limit_words(resource: str) -> str:
     """Return a limit as a person would say it.
 
@@ -136,8 +191,16 @@ def limit_words(resource: str) -> str:
     own reasoning
     """
     kind, year, *season = resource.split(" ", 2)
+    named = season[0].split(" ")[0].replace("_", " ") if season else ""
+    if kind == "order":
+        first, then = resource.removeprefix("order ").split(":")[0].split(" before ", 1)
+        return f"the wish that block {first} come before block {then}"
     if kind == "products":
         return f"kinds of product in {year}"
+    if kind == "blocks":
+        return f"blocks to work in {named} {year}"
     if kind == "hours":
-        return f"hours in {season[0].replace('_', ' ')} {year}"
+        return f"hours in {named} {year}"
+    if kind == "mower":
+        return f"mower hours in {named} {year}"
     return f"money in {year}"

@@ -1,21 +1,28 @@
-"""Hand the programme to HiGHS and read its answer back; the only file that knows the solver."""
+"""Hand programmes to HiGHS and read its answers back; the only file that knows the solver."""
+
+from collections.abc import Callable
+from typing import Any
 
 import highspy
 import numpy as np
+import pandas as pd
 
 from clearing.schedule.instance import Instance
-from clearing.schedule.model import Programme, build
-from clearing.schedule.plan import Plan, Status
+from clearing.schedule.model import Answer, Programme, Wanted
+from clearing.schedule.plan import Plan
+from clearing.schedule.rounds import planned
+from clearing.schedule.watch import Told, Watch, listening
 
-STATUS = {
-    highspy.HighsModelStatus.kOptimal: Status.BEST,
-    highspy.HighsModelStatus.kTimeLimit: Status.STOPPED,
-    highspy.HighsModelStatus.kSolutionLimit: Status.STOPPED,
-    highspy.HighsModelStatus.kInterrupt: Status.STOPPED,
-    highspy.HighsModelStatus.kInfeasible: Status.NONE,
-    highspy.HighsModelStatus.kUnboundedOrInfeasible: Status.NONE,
+ENDS = {
+    highspy.HighsModelStatus.kOptimal: "best",
+    highspy.HighsModelStatus.kTimeLimit: "stopped",
+    highspy.HighsModelStatus.kSolutionLimit: "stopped",
+    highspy.HighsModelStatus.kInterrupt: "stopped",
+    highspy.HighsModelStatus.kInfeasible: "none",
+    highspy.HighsModelStatus.kUnboundedOrInfeasible: "none",
 }
-KEPT = 1e-6  # a share below this is none
+TICKS = highspy.cb.HighsCallbackType
+ASKED = (TICKS.kCallbackMipInterrupt, TICKS.kCallbackSimplexInterrupt, TICKS.kCallbackIpmInterrupt)
 
 
 def solve(
@@ -24,21 +31,28 @@ def solve(
     seconds: float = 60,
     relax: bool = False,
     in_shares: frozenset[str] = frozenset(),
+    start: pd.DataFrame | None = None,
+    progress: Told | None = None,
 ) -> Plan:
     """Return the least-cost choice of one option a group within the limits.
 
     Parameters
     ----------
     instance : Instance
-        Options, uses, limits.
+        Options, uses, limits; marks and pairs.
     gap : float
         Stop when (cost - bound) / |cost| is proved to be no more.
     seconds : float
-        Safety net [s]; a plan stopped by it has the status STOPPED.
+        Safety net [s]; a plan stopped by it, or by Ctrl-C, has the status STOPPED and its gap.
     relax : bool
-        Allow shares of options: the bound of the problem.
+        Allow shares of options: the bound of the problem, and what one more unit of each limit
+        would save.
     in_shares : frozenset of str
         Groups whose options may be taken in shares in any case.
+    start : DataFrame, optional
+        group, option: a plan to begin from.
+    progress : callable, optional
+        Told seconds, cost, bound and gap now and then.
 
     Returns
     -------
@@ -53,44 +67,105 @@ def solve(
     ----------
     highs
     """
-    programme = build(instance, relax, in_shares)
-    solver, log = _loaded(programme, gap, seconds)
+    watch = Watch(float(seconds), progress)
+    with listening(watch):
+        return planned(instance, Wanted(gap, relax, in_shares, start), watch, run)
+
+
+def run(
+    programme: Programme,
+    watch: Watch,
+    gap: float = 0.0,
+    nodes: int | None = None,
+    start: np.ndarray | None = None,
+    told: Callable[[float, float], None] | None = None,
+) -> Answer:
+    """Return the solver's answer to a programme.
+
+    Parameters
+    ----------
+    programme : Programme
+    watch : Watch
+        Its time that is left, and its Ctrl-C.
+    gap : float
+        Relative gap at which it may stop.
+    nodes : int, optional
+        Branches after which it stops.
+    start : ndarray, optional
+        Values to begin from.
+    told : callable, optional
+        Told cost and bound now and then.
+
+    Raises
+    ------
+    KeyError
+        The solver answers with a status that is not known here.
+
+    References
+    ----------
+    highs
+    """
+    solver = _loaded(programme)
+    solver.setOptionValue("mip_rel_gap", float(gap))
+    solver.setOptionValue("time_limit", max(watch.seconds - watch.spent(), 0.01))
+    if nodes is not None:
+        solver.setOptionValue("mip_max_nodes", int(nodes))
+    if start is not None and programme.whole.any():
+        given = highspy.HighsSolution()
+        given.col_value = start.tolist()
+        solver.setSolution(given)
+    _listen(solver, watch, told)
     solver.run()
-    status = STATUS[solver.getModelStatus()]
-    info = solver.getInfo()
+    return _answer(solver, programme)
+
+
+def _answer(solver: highspy.Highs, programme: Programme) -> Answer:
+    """Return what the solver found."""
+    end = ENDS[solver.getModelStatus()]
+    info, solution = solver.getInfo(), solver.getSolution()
     found = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
-    if status is Status.NONE or not found:
-        empty = instance.options.iloc[0:0][["group", "option"]].assign(share=[])
-        return Plan(
-            Status.NONE if status is Status.NONE else status, empty, None, None, None, (*log,)
-        )
-    values = np.asarray(solver.getSolution().col_value)
-    share = np.where(programme.whole, np.round(values), values)
-    chosen = instance.options[["group", "option"]].assign(share=share)
-    cost = float(programme.cost @ share)
-    bound = cost if relax else float(info.mip_dual_bound)
-    bound = min(bound, cost)
-    proved = (cost - bound) / max(abs(cost), 1e-9)
-    log.append(f"status {status.value}; cost {cost:.2f}; bound {bound:.2f}; gap {proved:.5f}; "
-               f"nodes {max(int(info.mip_node_count), 0)}")  # fmt: skip
-    kept = chosen[chosen["share"] > KEPT].reset_index(drop=True)
-    return Plan(status, kept, cost, bound, proved, tuple(log))
+    mixed = bool(programme.whole.any())
+    if end == "none" or not found:
+        bound = float(info.mip_dual_bound) if mixed and end != "none" else -np.inf
+        return Answer(end, None, bound)
+    values = np.asarray(solution.col_value)
+    cost = float(info.objective_function_value)
+    if mixed:
+        nodes = max(int(info.mip_node_count), 0)
+        return Answer(end, values, min(float(info.mip_dual_bound), cost), nodes=nodes)
+    bound = cost if end == "best" else -np.inf
+    return Answer(end, values, bound, np.asarray(solution.row_dual), np.asarray(solution.col_dual))
 
 
-def _loaded(programme: Programme, gap: float, seconds: float) -> tuple[highspy.Highs, list[str]]:
-    """Return a solver with the programme in it, set to repeat itself, and a log that it fills."""
+def _listen(
+    solver: highspy.Highs, watch: Watch, told: Callable[[float, float], None] | None
+) -> None:
+    """Have the solver ask the watch whether to go on, and tell how far it is."""
+
+    def tick(kind: Any, message: str, out: Any, back: Any, data: Any) -> None:
+        """Answer one call of the solver."""
+        if kind == TICKS.kCallbackMipInterrupt and told is not None:
+            told(out.mip_primal_bound, out.mip_dual_bound)
+        if watch.pressed:
+            back.user_interrupt = True
+
+    solver.setCallback(tick, None)
+    for kind in ASKED:
+        solver.startCallback(kind)
+
+
+def _loaded(programme: Programme) -> highspy.Highs:
+    """Return a solver with the programme in it, set to repeat itself."""
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
-    solver.setOptionValue("mip_rel_gap", float(gap))
     solver.setOptionValue("mip_abs_gap", 1e-9)
-    solver.setOptionValue("time_limit", float(seconds))
     number = len(programme.cost)
     model = highspy.HighsLp()
     model.num_col_, model.num_row_ = number, programme.matrix.shape[0]
     model.col_cost_ = programme.cost
-    model.col_lower_, model.col_upper_ = np.zeros(number), np.ones(number)
+    model.col_lower_, model.col_upper_ = np.zeros(number), programme.upper
     model.row_lower_, model.row_upper_ = programme.low, programme.high
     columns = programme.matrix.tocsc()
     model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
@@ -101,5 +176,4 @@ def _loaded(programme: Programme, gap: float, seconds: float) -> tuple[highspy.H
         kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
         model.integrality_ = [kinds[int(whole)] for whole in programme.whole]
     solver.passModel(model)
-    filled = f"{programme.matrix.nnz} entries"
-    return solver, [f"{number} columns, {programme.matrix.shape[0]} rows, {filled}"]
+    return solver

@@ -17,7 +17,7 @@ species = ["callery_pear", "tree_of_heaven"]    # what has to go
 who = "family"                    # family, hired or contractor
 people = 2
 sawyers = 1                       # how many of them run a saw
-days_per_week = 2
+days_per_week = 1                 # Saturdays
 hours_per_day = 6
 wage_per_hour = 18                # own time has a worth, but it does not eat the budget
 
@@ -101,6 +101,6 @@ confirmed = false                 # the label in the barn cannot be read any mor
 [plan]
 done_when = { stems_over_1in = 0, seedlings_per_acre = 40 }
 most_products_a_year = 2          # jugs that we want to keep and carry
-confidence = 0.9                  # how sure the ranges are
+most_blocks_a_season = 4          # so that we are not all over the place
 seed = 1
 """

@@ -106,16 +106,34 @@ def small_rates() -> Rates:
 def small_plan(visits: list[dict], options: list[dict]) -> FieldPlan:
     """Return a plan of these visits and options."""
     table = pd.DataFrame(visits)
-    odds = [(year, kind, limit, 20.0, 30.0, odds) for year in YEARS
-            for kind, limit, odds in (("hours", 120.0, 0.3), ("money", 500.0, 0.01))]  # fmt: skip
+    odds = [(year, season, kind, limit, 20.0, 30.0, odds) for year in YEARS
+            for season, kind, limit, odds in (("summer", "hours", 120.0, 0.4),
+                                              ("", "hours", 360.0, 0.3),
+                                              ("", "money", 500.0, 0.01))]  # fmt: skip
+    thumb = [("plan", "the plan", 1000.0, 0.0, 600.0, 50.0, 2030.0, 6.0, 0, True),
+             ("worst_first", "worst block first", 1240.0, 240.0, 700.0, 55.0, None, 4.0, 1, True),
+             ("nearest_first", "nearest first", 1000.4, 0.4, 600.0, 50.0, 2030.0, 6.0, 0, True),
+             ("outliers_first", "smallest outliers first", 900.0, -100.0, 900.0, 90.0, 2030.0, 6.0,
+              0, False)]  # fmt: skip
+    reserve = [(2027, "summer", "hours", 120.0, 100.0, 0.8, 131.0, 31.0, False),
+               (2027, "", "money", 500.0, 120.0, 0.8, 160.0, 40.0, True)]  # fmt: skip
     why = [(row["strip_id"], row["option_id"], "It seeds the pasture.", "", None, "")
            for row in options]  # fmt: skip
     return FieldPlan(
         status="best", options=pd.DataFrame(options), visits=table, run_off=table.iloc[:0],
         limits=pd.DataFrame([("hours:2027:summer", "hours", 2027, "summer", 20.0, 120.0)],
                             columns=["resource", "kind", "year", "season", "used", "limit"]),
-        odds=pd.DataFrame(odds, columns=["year", "kind", "limit", "plan_on", "be_ready_for",
-                                         "odds_over"]),
+        odds=pd.DataFrame(odds, columns=["year", "season", "kind", "limit", "plan_on",
+                                         "be_ready_for", "odds_over"]),
+        thumb=pd.DataFrame(thumb, columns=["rule", "words", "cost", "more_than_plan", "cash",
+                                           "hours", "finish_year", "cleared_ha", "waiting",
+                                           "keeps_limits"]),
+        reserve=pd.DataFrame(reserve, columns=["year", "season", "kind", "limit", "plan_on",
+                                               "confidence", "holds_with", "reserve", "holds"]),
+        prices=pd.DataFrame([("hours 2027 summer", "hours", 2027, "summer", 15.0, 12.0,
+                              "one more day of the crew", 180.0)],
+                            columns=["resource", "kind", "year", "season", "per_unit", "unit",
+                                     "unit_words", "saves"]),
         cost=1000.0, bound=995.0, gap=0.005,
         why=pd.DataFrame(why, columns=["strip_id", "option_id", "why", "next_best",
                                        "next_best_extra", "binds"]),

@@ -41,6 +41,7 @@ def random_instance(seed: int) -> Instance:
     uses["amount"] = draw.integers(-2, 9, len(uses)).astype(float)
     low = [None, None, float(draw.integers(0, 8))]
     high = draw.integers(6, 22, 3).astype(float)
+    high[2] = max(high[2], low[2])
     return Instance.from_tables(
         options, uses, pd.DataFrame({"resource": range(3), "low": low, "high": high})
     )
@@ -178,26 +179,46 @@ def yields(name, start):
     return out
 
 
-def test_relaxed_core_finds_the_published_harvest():
-    """Forest Model I with divisible areas has NPV 10,174,643.19 (to the cent in two solvers).
+STANDS = {
+    "A": [16.573, 35.797, 57.899, 64.359, 67.905, 78.545, 122.956, 124.597, 131.509, 145.413, 155.223],
+    "B": [21.742, 22.573, 32.535, 40.189, 46.048, 52.294, 58.724, 69.777, 73.329, 82.688],
+    "C": [23.369, 23.425, 43.471, 43.549, 72.196, 72.314, 96.942, 163.692, 215.566, 245.795],
+}
+
+
+def harvest() -> Instance:
+    """Return Forest Model I: 31 stands, prescriptions by first cut, 12,000 a period at the least.
 
     Source: Davis, Johnson, Bettinger and Howard 2001, Forest Management 4th ed., ch. 11, data and
     model read in GLPK 5.0 (examples/dbf).
     """
     rows, uses = [], []
     for name, worth in WORTH.items():
-        for start, npv in enumerate(worth):
-            option, area = f"{name}-p{start + 1}", ACRES[name[0]]
-            rows.append((name[0], option, -npv * area))
+        for (stand, area), (start, npv) in itertools.product(
+            enumerate(STANDS[name[0]]), enumerate(worth)
+        ):
+            group = f"{name[0]}{stand:02d}"
+            option = f"{group} {name}-p{start + 1}"
+            rows.append((group, option, -npv * area))
             cut = [area * each for each in yields(name, start)]
             uses += [(option, f"v{k}", cut[k]) for k in range(7)]
-            uses += [(option, f"up{k}", cut[k + 1] - 1.2 * cut[k]) for k in range(6)]
-            uses += [(option, f"down{k}", 0.8 * cut[k] - cut[k + 1]) for k in range(6)]
+            uses += [(option, "up5", cut[6] - 1.2 * cut[5]), (option, "down5", 0.8 * cut[5] - cut[6])]
     limits = [(f"v{k}", 12000.0, None) for k in range(7)]
     limits += [("up5", None, 0.0), ("down5", None, 0.0)]
-    instance = Instance.from_tables(
+    return Instance.from_tables(
         pd.DataFrame(rows, columns=["group", "option", "cost"]),
         pd.DataFrame(uses, columns=["option", "resource", "amount"]),
         pd.DataFrame(limits, columns=["resource", "low", "high"]),
     )
-    assert -solve(instance, relax=True).cost == pytest.approx(10_174_643.19, abs=0.005)
+
+
+def test_areas_of_the_stands_are_those_of_the_types():
+    """31 stands add up to the three areas that the model file prints."""
+    assert {name: pytest.approx(area, abs=5e-4) for name, area in ACRES.items()} == {
+        name: sum(own) for name, own in STANDS.items()
+    }
+
+
+def test_relaxed_core_finds_the_published_harvest():
+    """Forest Model I with divisible areas has NPV 10,174,643.19 (to the cent in two solvers)."""
+    assert -solve(harvest(), relax=True).cost == pytest.approx(10_174_643.19, abs=0.005)

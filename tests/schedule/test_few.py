@@ -10,7 +10,7 @@ import pytest
 from clearing.property import Money, OwnProduct
 from clearing.rates import for_settings
 from clearing.schedule import choose
-from clearing.schedule.jugs import OPENING
+from clearing.schedule.few import OPENING
 from tests.schedule.test_choice import BASE, option, visit
 
 KINDS = ("glyphosate_4", "imazapyr_2", "triclopyr_amine_3")

@@ -1,0 +1,237 @@
+"""Put the owner's options, limits and wishes into the tables of the planner's core."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from clearing.forecast import Draws
+from clearing.property import Settings
+from clearing.rates import Rates
+from clearing.schedule.few import Few, few_blocks, few_products
+from clearing.schedule.instance import Instance
+from clearing.schedule.limits import field_limits, field_uses, order_rows
+
+ELASTIC = ("hours", "money", "mower")  # kinds of limit that work already begun may pass
+
+
+@dataclass(frozen=True)
+class Around:
+    """What goes with the options: money back, seed between strips, draws, strips already begun.
+
+    Attributes
+    ----------
+    income : DataFrame, optional
+        option_id, year, amount of the cost share; `options.paid_back` holds its worth.
+    arrivals : DataFrame, optional
+        As ``walk/arrivals``: what the seed of each strip not yet treated costs each treated one.
+    draw : callable, optional
+        Chosen options -> `forecast.Draws`; none = the visits' own ranges alone.
+    begun : frozenset of str
+        Strips whose first treatment is done: their follow-ups may pass the limits.
+    order : DataFrame, optional
+        What rules of thumb go by (`thumb.strip_order`); none = they are not tried.
+    told : callable
+        Told seconds, cost, bound and gap while the planner works.
+    start : DataFrame, optional
+        group, option of a plan to begin from.
+    """
+
+    income: pd.DataFrame | None = None
+    arrivals: pd.DataFrame | None = None
+    draw: Callable[[pd.DataFrame], Draws] | None = None
+    begun: frozenset[str] = frozenset()
+    order: pd.DataFrame | None = None
+    told: Callable[[float, float, float, float], None] | None = None
+    start: pd.DataFrame | None = None
+
+
+@dataclass(frozen=True)
+class Field:
+    """One property as the core takes it.
+
+    ``instance`` is what is solved; ``plain`` the same without the helper groups of `few`, for
+    reasons and rules of thumb; ``limits`` the owner's limits with kind, year and season;
+    ``offered`` the options that may be chosen.
+    """
+
+    instance: Instance
+    plain: Instance
+    limits: pd.DataFrame
+    offered: pd.DataFrame
+    few: tuple[Few, ...] = field(default=())
+
+
+def field_instance(
+    options: pd.DataFrame,
+    visits: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+    around: Around,
+    limits: pd.DataFrame,
+) -> Field:
+    """Return the core's tables of the options that are offered.
+
+    cost of an option = discounted cost + run-off - worth - what is paid back. Marks: an option
+    carries each year from its start on; a pair is charged when a strip is treated by a year and the
+    strip that seeds it is not.
+
+    Parameters
+    ----------
+    options, visits : DataFrame
+        As ``walk/options`` and ``walk/visits``.
+    rates : Rates
+        Seasons, products.
+    settings : Settings
+        Years and wishes.
+    around : Around
+        What goes with them.
+    limits : DataFrame
+        As `field_limits` gives them, or tightened.
+
+    References
+    ----------
+    own reasoning
+    """
+    groups = pd.DataFrame({
+        "group": options["strip_id"],
+        "option": options["option_id"],
+        "cost": options["cost"] + options["run_off"] - options["worth"] - options["paid_back"],
+    })  # fmt: skip
+    visits = visits[visits["option_id"].isin(options["option_id"])]
+    uses = field_uses(visits, settings, around.income)
+    strip = groups.set_index("option")["group"]
+    uses = uses.assign(group=uses["option"].map(strip))
+    order = rates.seasons.set_index("season")["order"].astype(int).to_dict()
+    order_uses, order_limits = order_rows(options, order, settings.before)
+    last = settings.first_year + settings.years - 1
+    inside = visits[visits["year"] <= last]
+    few = (few_products(inside, rates, settings), few_blocks(inside, settings))
+    elastic = limits["kind"].isin(ELASTIC) & bool(around.begun)
+    plain_limits = pd.concat(_some([limits.assign(elastic=elastic), order_limits]))
+    plain_limits["elastic"] = plain_limits["elastic"].eq(True)
+    pairs = _pairs(options, around.arrivals, settings)
+    plain = Instance.from_tables(
+        groups, pd.concat(_some([uses, order_uses])), plain_limits, **pairs
+    )
+    if not any(len(each.options) for each in few):
+        return Field(plain, plain, limits, options, few)
+    whole = Instance.from_tables(
+        pd.concat(_some([groups, *(each.options for each in few)])),
+        pd.concat(_some([uses, order_uses, *(each.uses for each in few)])),
+        pd.concat(_some([plain_limits, *(each.limits for each in few)])).assign(
+            elastic=lambda rows: rows["elastic"].eq(True)
+        ),
+        **pairs,
+    )
+    return Field(whole, plain, limits, options, few)
+
+
+def closed_to(few: tuple[Few, ...], chosen: pd.DataFrame) -> set[str]:
+    """Return the options that the plan's kinds of product and blocks leave out.
+
+    References
+    ----------
+    own reasoning
+    """
+    return set().union(*(each.not_opened(chosen) for each in few))
+
+
+def _pairs(
+    options: pd.DataFrame, arrivals: pd.DataFrame | None, settings: Settings
+) -> dict[str, pd.DataFrame]:
+    """Return marks, pairs and their uses, empty where no seed crosses an edge."""
+    if arrivals is None or not len(arrivals):
+        return {}
+    known = set(options["strip_id"])
+    rows = arrivals[arrivals["strip_id"].isin(known) & arrivals["from_id"].isin(known)]
+    years = np.array(sorted(rows["year"].unique()), dtype=int)
+    own = options.loc[options["start_year"].notna(), ["strip_id", "option_id", "start_year"]]
+    marks = own.merge(pd.DataFrame({"mark": years}), how="cross")
+    marks = marks[marks["start_year"] <= marks["mark"]]
+    marks = marks.rename(columns={"strip_id": "group", "option_id": "option"})
+    name = pair_names(rows)
+    pairs = pd.DataFrame({
+        "pair": name, "group": rows["strip_id"], "mark": rows["year"], "other": rows["from_id"],
+        "other_mark": rows["year"], "cost": rows["paid"],
+    })  # fmt: skip
+    return {
+        "marks": marks[["group", "option", "mark"]],
+        "pairs": pairs,
+        "pair_uses": _pair_uses(rows.assign(pair=name), settings),
+    }
+
+
+def pair_names(arrivals: pd.DataFrame) -> pd.Series:
+    """Return the name of each row of seed between strips, as the core knows it.
+
+    References
+    ----------
+    own reasoning
+    """
+    year = arrivals["year"].astype(int).astype(str)
+    return arrivals["from_id"] + " > " + arrivals["strip_id"] + " " + year
+
+
+def _pair_uses(rows: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Return hours and money of the follow-ups that meet seed over an edge, by pair."""
+    last = settings.first_year + settings.years - 1
+    inside = rows[rows["due_year"] <= last]
+    year = inside["due_year"].astype(int).astype(str)
+    hours = inside[["pair"]].assign(
+        resource="hours " + year + " " + inside["season"], amount=inside["hours"]
+    )
+    money = inside[["pair", "due_year", "cost"]]
+    if settings.money.carry_over:
+        later = pd.DataFrame({"until": range(settings.first_year, last + 1)})
+        money = money.merge(later, how="cross")
+        money = money[money["until"] >= money["due_year"]].assign(due_year=lambda t: t["until"])
+    spent = money[["pair"]].assign(
+        resource="money " + money["due_year"].astype(int).astype(str), amount=money["cost"]
+    )
+    both = pd.concat([hours, spent], ignore_index=True)
+    return both[both["amount"] > 0].reset_index(drop=True)
+
+
+def _some(frames: list[pd.DataFrame]) -> list[pd.DataFrame]:
+    """Return the frames that have rows (the first in any case)."""
+    return [frame for at, frame in enumerate(frames) if len(frame) or at == 0]
+
+
+def offered_options(
+    options: pd.DataFrame, settings: Settings, begun: frozenset[str]
+) -> tuple[pd.DataFrame, list[str]]:
+    """Return the options that keep clear_by, and the strips that have none.
+
+    A strip on which nothing grows has nothing to clear; one already begun stays what it is.
+
+    Parameters
+    ----------
+    options : DataFrame
+        As ``walk/options``.
+    settings : Settings
+        clear_by.
+    begun : frozenset of str
+        Strips whose first treatment is done.
+
+    References
+    ----------
+    own reasoning
+    """
+    if settings.clear_by is None:
+        return options, []
+    late = options["finish_year"].fillna(np.inf) > settings.clear_by
+    idle = (options["hours"] == 0) & (options["method"] != "not_now")
+    offered = options[~late | idle | options["strip_id"].isin(begun)]
+    return offered, sorted(set(options["strip_id"]) - set(offered["strip_id"]))
+
+
+def owners_limits(settings: Settings, rates: Rates) -> pd.DataFrame:
+    """Return the limits of the owner's crew, mower and purse.
+
+    References
+    ----------
+    own reasoning
+    """
+    return field_limits(settings, rates.seasons)

@@ -1,0 +1,222 @@
+"""Plan by rules of thumb on the same instance: what people do without a planner, and its cost."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from clearing.schedule.board import NOBODY, Board, board_of, cost_by, rows_of, swaps, used_by
+from clearing.schedule.few import Few
+from clearing.schedule.instance import Instance
+
+RULES = {
+    "worst_first": ("worst block first", ["block_thick", "stems_per_ha"], [False, False]),
+    "nearest_first": ("nearest first", ["way_in_m"], [True]),
+    "outliers_first": ("smallest outliers first", ["stems"], [True]),
+}
+COLUMNS = [
+    "rule", "words", "cost", "more_than_plan", "cash", "hours", "finish_year", "cleared_ha",
+    "waiting", "keeps_limits",
+]  # fmt: skip
+SLACK = 1e-6
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Return at most ``most`` kinds (of product, of block) at a time: option -> (time, kind)s."""
+
+    most: int
+    kinds: dict[str, frozenset[tuple[str, str]]]
+
+
+def rules_of_thumb(
+    plain: Instance,
+    chosen: pd.DataFrame,
+    tables: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame],
+    seasons: pd.DataFrame,
+    wishes: tuple[Wish, ...] = (),
+) -> pd.DataFrame:
+    """Return what simple rules would cost on the same strips, options, hours and money.
+
+    A rule is an order of the strips. Each strip in turn takes the earliest start that fits what is
+    left of the limits, by the method that is cheapest for that start; what never fits waits. Rules
+    are costed as the plan is, what seed from strips that wait does to treated ones among it.
+
+    Parameters
+    ----------
+    plain : Instance
+        The strips alone, without helper groups; with the owner's limits.
+    chosen : DataFrame
+        group, option: the plan.
+    tables : (options, visits, order)
+        ``walk/options``, ``walk/visits`` inside the years of the plan, and as `strip_order` gives.
+    seasons : DataFrame
+        season, order (`rates.seasons`).
+    wishes : tuple of Wish
+        As `wish_of` gives them.
+
+    Returns
+    -------
+    DataFrame
+        rule (plan first), words, cost (discounted, less worth), more_than_plan, cash and hours
+        inside the years, finish_year (missing where a strip waits or is not done), cleared_ha,
+        waiting (strips), keeps_limits.
+
+    References
+    ----------
+    own reasoning
+    """
+    options, visits, order = tables
+    board = board_of(plain)
+    starts = _starts(board, options, seasons)
+    sums = visits.groupby("option_id")[["cost", "hours"]].sum()
+    facts = options.set_index("option_id")
+    area = order.set_index("strip_id")["area_ha"]
+    plans = {"plan": ("the plan", rows_of(board, chosen))}
+    for rule, (words, by, rising) in RULES.items():
+        first = order.sort_values([*by, "strip_id"], ascending=[*rising, True])["strip_id"]
+        plans[rule] = (words, _by_rule(board, [str(one) for one in first], starts, wishes))
+    base = cost_by(board, plans["plan"][1])
+    out = []
+    for rule, (words, rows) in plans.items():
+        names = board.options[rows[rows != NOBODY]]
+        own = facts.loc[names]
+        done = own["finish_year"].notna()
+        work = sums.reindex(names).fillna(0.0).sum()
+        waiting = int((own["method"] == "not_now").sum())
+        finish = float(own["finish_year"].max()) if done.all() and len(own) else np.nan
+        cost = cost_by(board, rows)
+        out.append((
+            rule, words, cost, cost - base, float(work["cost"]), float(work["hours"]), finish,
+            float(area.reindex(own.loc[done, "strip_id"]).sum()), waiting,
+            bool((rows != NOBODY).all()) and _kept(board, rows),
+        ))  # fmt: skip
+    return pd.DataFrame(out, columns=COLUMNS)
+
+
+def strip_order(strips: pd.DataFrame, methods: pd.DataFrame) -> pd.DataFrame:
+    """Return what rules of thumb go by: area, stems, stems a hectare of strip and block, way in.
+
+    Parameters
+    ----------
+    strips : DataFrame
+        As ``walk/strips``.
+    methods : DataFrame
+        As ``walk/methods``: each method lists all stems of its strip.
+
+    Returns
+    -------
+    DataFrame
+        strip_id, block_id, area_ha, way_in_m, stems, stems_per_ha, block_thick (stems a hectare of
+        the block).
+
+    References
+    ----------
+    own reasoning
+    """
+    by_method = methods.groupby(["strip_id", "method_id"])["stems"].sum()
+    stems = by_method.groupby("strip_id").max()
+    kept = strips[["strip_id", "block_id", "area_ha", "way_in_m"]]
+    out = pd.DataFrame(kept).reset_index(drop=True)
+    out["stems"] = out["strip_id"].map(stems).fillna(0.0)
+    out["stems_per_ha"] = out["stems"] / out["area_ha"]
+    block = out.groupby("block_id")[["stems", "area_ha"]].transform("sum")
+    return out.assign(block_thick=block["stems"] / block["area_ha"])
+
+
+def wish_of(few: Few, most: int | None) -> tuple[Wish, ...]:
+    """Return a wish for few kinds at a time as rules of thumb keep it, none where nobody wishes.
+
+    References
+    ----------
+    own reasoning
+    """
+    if most is None:
+        return ()
+    kinds: dict[str, set[tuple[str, str]]] = {}
+    rows = zip(few.used["option_id"], few.used["period"], few.used["kind"], strict=True)
+    for option, period, kind in rows:
+        kinds.setdefault(str(option), set()).add((str(period), str(kind)))
+    return (Wish(most, {option: frozenset(own) for option, own in kinds.items()}),)
+
+
+def _starts(board: Board, options: pd.DataFrame, seasons: pd.DataFrame) -> np.ndarray:
+    """Return when each option starts, as a number that grows with time; infinite for not now."""
+    order = dict(zip(seasons["season"], seasons["order"].astype(float), strict=True))
+    facts = options.set_index("option_id").loc[board.options]
+    season = facts["start_season"].map(order).fillna(0.0)
+    when = facts["start_year"].astype(float) * (len(order) + 1) + season
+    return when.fillna(np.inf).to_numpy()
+
+
+def _by_rule(
+    board: Board, order: list[str], starts: np.ndarray, wishes: tuple[Wish, ...]
+) -> np.ndarray:
+    """Return the rows that a rule chooses; a strip that did not fit is tried again at the end."""
+    place = {name: at for at, name in enumerate(board.groups)}
+    rows = _waiting(board, starts)
+    left = [place[name] for name in order if name in place]
+    while left:
+        still = [at for at in left if not _put(board, rows, at, starts, wishes)]
+        if len(still) == len(left):
+            break
+        left = still
+    return rows
+
+
+def _waiting(board: Board, starts: np.ndarray) -> np.ndarray:
+    """Return the rows in which all strips wait that can; NOBODY for those that cannot."""
+    rows = np.full(len(board.groups), NOBODY)
+    never = np.flatnonzero(np.isinf(starts))
+    rows[board.group[never]] = never
+    return rows
+
+
+def _put(
+    board: Board, rows: np.ndarray, at: int, starts: np.ndarray, wishes: tuple[Wish, ...]
+) -> bool:
+    """Return whether a strip found a start that fits, and set it in the rows."""
+    own = np.flatnonzero((board.group == at) & np.isfinite(starts))
+    if not len(own):
+        return True
+    asked = own if rows[at] == NOBODY else np.append(own, rows[at])
+    cost, use = swaps(board, rows, asked)
+    used = used_by(board, rows)
+    amounts = use.toarray()
+    amounts = amounts[: len(own)] - (0.0 if rows[at] == NOBODY else amounts[-1])
+    most = np.maximum(board.high, used)  # what is passed already is not passed further
+    fits = (used + amounts <= most + SLACK).all(axis=1)
+    fits &= _wished(board, rows, at, own, wishes)
+    if not fits.any():
+        return False
+    order = np.lexsort((board.options[own], cost[: len(own)], starts[own]))
+    rows[at] = own[next(one for one in order if fits[one])]
+    return True
+
+
+def _wished(
+    board: Board, rows: np.ndarray, at: int, own: np.ndarray, wishes: tuple[Wish, ...]
+) -> np.ndarray:
+    """Return which options of a strip keep the wishes for few kinds beside the strips set."""
+    fits = np.ones(len(own), dtype=bool)
+    others = [board.options[row] for place, row in enumerate(rows) if row != NOBODY and place != at]
+    for wish in wishes:
+        opened: dict[str, set[str]] = {}
+        for name in others:
+            for period, kind in wish.kinds.get(name, ()):
+                opened.setdefault(period, set()).add(kind)
+        for place, row in enumerate(own):
+            wanted: dict[str, set[str]] = {}
+            for period, kind in wish.kinds.get(board.options[row], ()):
+                wanted.setdefault(period, set()).add(kind)
+            fits[place] &= all(
+                len(kinds | opened.get(period, set())) <= wish.most
+                for period, kinds in wanted.items()
+            )
+    return fits
+
+
+def _kept(board: Board, rows: np.ndarray) -> bool:
+    """Return whether a choice keeps every limit."""
+    used = used_by(board, rows)
+    return bool((used <= board.high + SLACK).all() and (used >= board.low - SLACK).all())

@@ -238,11 +238,15 @@ def test_a_zone_names_what_its_stems_reach_and_nothing_else():
 
 
 def shares_no_ground(zones, shape) -> bool:
-    """Return whether zones add up to a shape within 1e-9 and overlap by less than 1e-9 ha."""
+    """Return whether zones add up to a shape within 1e-9 and overlap by less than 1e-9 ha.
+
+    Overlap is measured on a grid of a micrometre: without one the library's intersection of two
+    zones that only touch gave 142 square metres once, where no point of 400,000 lay in both.
+    """
     assert zones["area_ha"].sum() * 1e4 == pytest.approx(shape.area, rel=1e-9)
     assert zones.is_valid.all()
     pairs = itertools.combinations(zones.geometry, 2)
-    return all(one.intersection(two).area < 1e-5 for one, two in pairs)
+    return all(one.intersection(two, grid_size=1e-6).area < 1e-5 for one, two in pairs)
 
 
 @st.composite

@@ -26,7 +26,7 @@ from clearing.schedule.prices import limit_prices
 from clearing.schedule.purchases import yearly_purchases
 from clearing.schedule.reserve import all_hold, reserves, tightened
 from clearing.schedule.solve import solve
-from clearing.schedule.thumb import rules_of_thumb, wish_of
+from clearing.schedule.thumb import Wish, by_rules, rules_of_thumb, wish_of
 
 WORDS = {Status.BEST: "best", Status.STOPPED: "stopped", Status.NONE: "none"}
 ROUNDS = 4  # times that limits are tightened for a plan with a reserve; own choice
@@ -74,6 +74,7 @@ def choose(
     best: tuple[FieldPlan, Plan, Field] | None = None
     for _ in range(ROUNDS if settings.keeps_reserve else 1):
         posed = field_instance(offered, visits, rates, settings, around, tight)
+        start = begun_with(posed, rates, settings, around, start)
         answer = solve(posed.instance, gap, seconds, start=start, progress=around.told)
         if answer.cost is None and best is None:
             reasons = _reasons(answer, posed, tables, seconds, rates, settings)
@@ -151,18 +152,56 @@ def _weighed(
     prices = limit_prices(relaxed.prices, posed.limits, rates, settings)
     if around.order is None:
         return replace(plan, prices=prices)
-    products, blocks = posed.few
-    wishes = (
-        *wish_of(products, settings.most_products_a_year),
-        *wish_of(blocks, settings.most_blocks_a_season),
-    )
     own = posed.plain.options["group"].unique()
     strips = answer.chosen[answer.chosen["group"].isin(own)]
     last = settings.first_year + settings.years - 1
     inside = visits[visits["year"] <= last]
-    tried = (posed.offered, inside, around.order)
-    thumb = rules_of_thumb(posed.plain, strips, tried, rates.seasons, wishes)
+    tried = by_rules(
+        posed.plain, posed.offered, around.order, rates.seasons, wishes_of(posed, settings)
+    )
+    thumb = rules_of_thumb(tried, strips, (posed.offered, inside, around.order))
     return replace(plan, prices=prices, thumb=thumb)
+
+
+def wishes_of(posed: Field, settings: Settings) -> tuple[Wish, ...]:
+    """Return the wishes for few kinds at a time as rules of thumb keep them.
+
+    References
+    ----------
+    own reasoning
+    """
+    products, blocks = posed.few
+    return (
+        *wish_of(products, settings.most_products_a_year),
+        *wish_of(blocks, settings.most_blocks_a_season),
+    )
+
+
+def begun_with(
+    posed: Field,
+    rates: Rates,
+    settings: Settings,
+    around: Around,
+    start: pd.DataFrame | None,
+) -> pd.DataFrame | None:
+    """Return a plan to begin from: the one that is known, else the best by a rule of thumb.
+
+    With yes or no for each kind of product and block; None where no rule keeps the limits.
+
+    References
+    ----------
+    own reasoning
+    """
+    if start is None and around.order is not None:
+        wishes = wishes_of(posed, settings)
+        start = by_rules(posed.plain, posed.offered, around.order, rates.seasons, wishes).best()
+    if start is None:
+        return None
+    strips = start[start["group"].isin(posed.plain.options["group"])]
+    return pd.concat(
+        [strips[["group", "option"]], *(each.opened(strips) for each in posed.few)],
+        ignore_index=True,
+    )
 
 
 def _reasons(

@@ -37,6 +37,14 @@ class Few:
     uses: pd.DataFrame
     limits: pd.DataFrame
 
+    def opened(self, chosen: pd.DataFrame) -> pd.DataFrame:
+        """Return yes or no of each kind and time for a choice of the strips: group, option."""
+        used = self.used[self.used["option_id"].isin(chosen["option"])]
+        names = set(_name(self.word, used["period"], used["kind"]))
+        groups = self.options["group"].drop_duplicates()
+        said = groups + groups.isin(names).map({True: " yes", False: " no"})
+        return pd.DataFrame({"group": groups, "option": said})
+
     def not_opened(self, chosen: pd.DataFrame) -> set[str]:
         """Return the options that use a kind at a time for which the plan said no."""
         said = chosen["option"].astype(str)

@@ -29,12 +29,63 @@ class Wish:
     kinds: dict[str, frozenset[tuple[str, str]]]
 
 
-def rules_of_thumb(
+@dataclass(frozen=True)
+class ByRule:
+    """Return what each rule of thumb chooses on one instance: rule -> rows of the board."""
+
+    board: Board
+    rows: dict[str, np.ndarray]
+
+    def best(self) -> pd.DataFrame | None:
+        """Return the cheapest choice of a rule that keeps the limits: group, option; or None."""
+        fits = {
+            rule: cost_by(self.board, rows)
+            for rule, rows in self.rows.items()
+            if (rows != NOBODY).all() and _kept(self.board, rows)
+        }
+        if not fits:
+            return None
+        rows = self.rows[min(fits, key=lambda rule: (fits[rule], rule))]
+        return pd.DataFrame({"group": self.board.groups, "option": self.board.options[rows]})
+
+
+def by_rules(
     plain: Instance,
-    chosen: pd.DataFrame,
-    tables: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame],
+    options: pd.DataFrame,
+    order: pd.DataFrame,
     seasons: pd.DataFrame,
     wishes: tuple[Wish, ...] = (),
+) -> ByRule:
+    """Return what the rules of thumb choose.
+
+    Parameters
+    ----------
+    plain : Instance
+        The strips alone, without helper groups; with the owner's limits.
+    options, order : DataFrame
+        As ``walk/options``, and as `strip_order` gives.
+    seasons : DataFrame
+        season, order (`rates.seasons`).
+    wishes : tuple of Wish
+        As `wish_of` gives them.
+
+    References
+    ----------
+    own reasoning
+    """
+    board = board_of(plain)
+    starts = _starts(board, options, seasons)
+    rows = {}
+    for rule, (_, by, rising) in RULES.items():
+        first = order.sort_values([*by, "strip_id"], ascending=[*rising, True])["strip_id"]
+        rows[rule] = _by_rule(board, [str(one) for one in first], starts, wishes)
+    return ByRule(board, rows)
+
+
+def rules_of_thumb(
+    tried: ByRule,
+    chosen: pd.DataFrame,
+    tables: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame],
 ) -> pd.DataFrame:
     """Return what simple rules would cost on the same strips, options, hours and money.
 
@@ -44,16 +95,12 @@ def rules_of_thumb(
 
     Parameters
     ----------
-    plain : Instance
-        The strips alone, without helper groups; with the owner's limits.
+    tried : ByRule
+        As `by_rules` gives it.
     chosen : DataFrame
         group, option: the plan.
     tables : (options, visits, order)
         ``walk/options``, ``walk/visits`` inside the years of the plan, and as `strip_order` gives.
-    seasons : DataFrame
-        season, order (`rates.seasons`).
-    wishes : tuple of Wish
-        As `wish_of` gives them.
 
     Returns
     -------
@@ -67,15 +114,12 @@ def rules_of_thumb(
     own reasoning
     """
     options, visits, order = tables
-    board = board_of(plain)
-    starts = _starts(board, options, seasons)
+    board = tried.board
     sums = visits.groupby("option_id")[["cost", "hours"]].sum()
     facts = options.set_index("option_id")
     area = order.set_index("strip_id")["area_ha"]
     plans = {"plan": ("the plan", rows_of(board, chosen))}
-    for rule, (words, by, rising) in RULES.items():
-        first = order.sort_values([*by, "strip_id"], ascending=[*rising, True])["strip_id"]
-        plans[rule] = (words, _by_rule(board, [str(one) for one in first], starts, wishes))
+    plans |= {rule: (RULES[rule][0], rows) for rule, rows in tried.rows.items()}
     base = cost_by(board, plans["plan"][1])
     out = []
     for rule, (words, rows) in plans.items():

@@ -12,7 +12,7 @@ from clearing.property import Money
 from clearing.rates import for_settings
 from clearing.schedule import Around, solve
 from clearing.schedule.field import field_instance, owners_limits
-from clearing.schedule.thumb import Wish, rules_of_thumb, strip_order
+from clearing.schedule.thumb import Wish, by_rules, rules_of_thumb, strip_order
 from tests.schedule.test_choice import BASE, option, two_strips, visit
 
 ORDER = pd.DataFrame({
@@ -30,7 +30,8 @@ def weighed(options, visits, wishes=(), order=ORDER, **given_settings) -> pd.Dat
     posed = field_instance(options, visits, rates, asked, Around(), limits)
     answer = solve(posed.instance, gap=0.0)
     tables = (options, visits, order)
-    return rules_of_thumb(posed.plain, answer.chosen, tables, rates.seasons, wishes).set_index(
+    tried = by_rules(posed.plain, tables[0], tables[2], rates.seasons, wishes)
+    return rules_of_thumb(tried, answer.chosen, tables).set_index(
         "rule"
     )
 

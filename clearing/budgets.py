@@ -4,12 +4,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+import geopandas as gpd
 import pandas as pd
 
-from clearing import forecast, schedule
+from clearing import effort, steps
 from clearing.errors import InputError
 from clearing.property import FieldPlan, Results, Settings
 from clearing.rates import Rates
+from clearing.schedule.choice import decide
 from clearing.units import HA_PER_ACRE
 
 SHARES = (0.5, 0.75, 1.0, 1.5, 2.0)  # of what the owner has; own choice
@@ -69,8 +71,11 @@ def compare(
     before: pd.DataFrame | None = None
     for share in sorted(shares):
         asked, rates = scaled(settings, results.rates, share, by)
-        around = _around(results, rates, asked, before)
-        plan = schedule.choose(results.options, results.visits, rates, asked, *stop, around)
+        around = steps.around(
+            results.options, results.arrivals, _ground(results, rates), rates, asked, None
+        )
+        around = replace(around, start=before)
+        plan = decide(results.options, results.visits, rates, asked, *stop, around)
         if plan.status != "none":
             chosen = plan.options.rename(columns={"strip_id": "group", "option_id": "option"})
             before = chosen[["group", "option"]]
@@ -102,20 +107,12 @@ def unfit(settings: Settings, by: str) -> None:
         raise InputError([problem], "property.toml")
 
 
-def _around(
-    results: Results, rates: Rates, settings: Settings, before: pd.DataFrame | None
-) -> schedule.Around:
-    """Return what goes with the options, as in the walk, and the plan to begin from."""
-    starts = results.options.groupby("strip_id")["start_year"].max()
-    return schedule.Around(
-        income=results.income,
-        arrivals=results.arrivals,
-        draw=lambda chosen: forecast.draw_ahead(
-            chosen, results.methods, results.strips, results.blocks, rates, settings
-        ),
-        begun=frozenset(str(name) for name in starts.index[starts < settings.first_year]),
-        start=before,
-    )
+def _ground(
+    results: Results, rates: Rates
+) -> tuple[pd.DataFrame, gpd.GeoDataFrame, gpd.GeoDataFrame, pd.DataFrame]:
+    """Return methods, strips, blocks and places."""
+    strips, blocks = results.strips, results.blocks
+    return results.methods, strips, blocks, effort.places(strips, blocks, rates)
 
 
 def scaled(settings: Settings, rates: Rates, share: float, by: str) -> tuple[Settings, Rates]:

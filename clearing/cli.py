@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-EXIT_PROBLEMS, EXIT_NO_PLAN = 1, 3
+EXIT_PROBLEMS, EXIT_NO_PLAN, EXIT_STOPPED = 1, 3, 130
 
 
 class _Verbs(click.Group):
@@ -30,6 +30,9 @@ class _Verbs(click.Group):
         except ClearingError as problem:
             click.echo(str(problem), err=True)
             ctx.exit(EXIT_PROBLEMS)
+        except KeyboardInterrupt:
+            click.echo("Stopped; nothing was written.", err=True)
+            ctx.exit(EXIT_STOPPED)
 
 
 @click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"]})

@@ -67,7 +67,7 @@ def run(
     visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings)
     where = effort.places(strips, ground.blocks, rates)
     seeds = forecast.arriving(futures, reach)
-    arrivals = effort.price_arrivals(seeds, methods, where, rates, settings)
+    arrivals = effort.price_arrivals(seeds, (methods, futures), where, rates, settings)
     progress("schedule")
     around = steps.around(options, arrivals, (*land_as_it_is, where), rates, settings, told)
     plan = schedule.choose(options, visits, rates, settings, gap, seconds, around)
@@ -142,7 +142,8 @@ def look(place: Property) -> tuple[tuple[str, ...], list[str]]:
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
     left = treatment.left_lines(treatment.ground_left(drawn, strips, rates), rates, settings.us)
-    return (*ground.notes, *over_the_line(ground, settings.us)), left
+    said = (*ground.notes, *over_the_line(ground, settings.us))
+    return (*said, *lost_blocks(place), *lost_wishes(place)), left
 
 
 def over_the_line(ground: land.Ground, us: bool) -> tuple[str, ...]:

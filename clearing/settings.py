@@ -112,7 +112,7 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
         closed_months=_closed_months(ask),
         herbicides=tuple(product for product in herbicides if product is not None),
         **_plot_sizes(ask),
-        **_plan(ask),
+        **_plan(ask, (int(first_year or 1990), int(first_year or 1990) + years - 1)),
         defaulted=tuple(ask.defaulted),
     )
     problems = unknown + ask.problems
@@ -333,8 +333,8 @@ def _plot_sizes(ask: Asker) -> dict[str, Any]:
     return out
 
 
-def _plan(ask: Asker) -> dict[str, Any]:
-    """Return the wishes for the plan."""
+def _plan(ask: Asker, span: tuple[int, int]) -> dict[str, Any]:
+    """Return the wishes for the plan, which reaches from one year to another."""
     done = ask.named_numbers("plan", "done_when", low=0, high=1e6, names=DONE_WHEN)
     seedlings = done.get("seedlings_per_acre", SEEDLINGS_PER_ACRE) / HA_PER_ACRE
     if {"seedlings_per_acre", "seedlings_per_ha"} <= set(done):
@@ -358,7 +358,7 @@ def _plan(ask: Asker) -> dict[str, Any]:
     return {
         "stems_over_1in": done.get("stems_over_1in", 0.0) / HA_PER_ACRE,
         "seedlings_per_ha": done.get("seedlings_per_ha", seedlings),
-        "clear_by": whole("clear_by", 1990, 2200),
+        "clear_by": whole("clear_by", *span),
         "before": tuple((str(one), str(two)) for one, two in pairs),
         "most_blocks_a_season": whole("most_blocks_a_season", 1, 1000),
         "most_products_a_year": whole("most_products_a_year", 1, 100),

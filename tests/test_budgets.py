@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -9,6 +10,7 @@ from clearing.budgets import compare, scaled
 from clearing.errors import InputError
 from clearing.property import Money, Property, Results
 from clearing.rates import for_settings
+from clearing.schedule import solve
 from tests.schedule.test_choice import BASE, option, visit
 
 STRIPS = ("a1", "b1", "c1")
@@ -26,12 +28,17 @@ def three_strips(money: Money | None = None, **wishes) -> Results:
         options.append(option(strip, "not_now", None, 0.0, 0.0, run_off=30.0))
     asked = replace(BASE, money=money or Money([60.0]), **wishes)
     empty = pd.DataFrame()
-    strips = pd.DataFrame({"strip_id": STRIPS, "area_ha": 1.0})
+    strips = pd.DataFrame({"strip_id": STRIPS, "block_id": ["a", "b", "c"], "area_ha": 1.0,
+                           "way_in_m": 0.0})  # fmt: skip
+    blocks = pd.DataFrame({"block_id": ["a", "b", "c"], "goal": "pasture", "brush": "open",
+                           "slope_pct": 0.0, "stock": "", "hay": False, "tops": "leave",
+                           "ready_year": np.nan})  # fmt: skip
+    methods = pd.DataFrame({"strip_id": STRIPS, "method_id": "m", "stems": 1.0})
     place = Property(asked, empty, empty, empty, empty, empty, empty, empty)
     return Results(
-        property=place, rates=for_settings(asked), grid="", blocks=empty, keep_trees=empty,
+        property=place, rates=for_settings(asked), grid="", blocks=blocks, keep_trees=empty,
         features=empty, plots=empty, stocking=empty, totals=empty, strips=strips, zones=empty,
-        neighbours=empty, methods=empty, futures=empty, options=pd.DataFrame(options),
+        neighbours=empty, methods=methods, futures=empty, options=pd.DataFrame(options),
         visits=pd.DataFrame(visits), plan=None,
     )  # fmt: skip
 
@@ -39,7 +46,7 @@ def three_strips(money: Money | None = None, **wishes) -> Results:
 @pytest.fixture(autouse=True)
 def no_forecast(monkeypatch):
     """Let the draws be those of the visits' own ranges: there is nothing to forecast here."""
-    monkeypatch.setattr("clearing.budgets.forecast.draw_ahead", lambda *around: None)
+    monkeypatch.setattr("clearing.forecast.draw_ahead", lambda *around: None)
 
 
 def test_each_share_of_the_budget_is_a_solved_plan():
@@ -108,3 +115,17 @@ def test_a_share_scales_every_year_or_every_season():
     assert scaled(asked, rates, 0.5, "money")[0].money.budget_per_year == [50.0, 150.0]
     hours = scaled(asked, rates, 2.0, "hours")[1].seasons["hours"]
     assert hours.tolist() == (2 * rates.seasons["hours"]).tolist()
+
+
+def test_rows_are_plans_alone(monkeypatch):
+    """No row asks what more of each limit would save: the core never solves a relaxation."""
+    asked = []
+
+    def solved(*instance, **wishes):
+        asked.append(wishes)
+        return solve(*instance, **wishes)
+
+    monkeypatch.setattr("clearing.schedule.choice.solve", solved)
+    compare(three_strips(), (1.0, 2.0), "money", (0.0, 60.0))
+    assert len(asked) == 2
+    assert not any(wishes.get("relax") for wishes in asked)

@@ -4,9 +4,10 @@ import numpy as np
 import pandas as pd
 
 from clearing.effort.first import CASE
-from clearing.effort.follow import follow_works
+from clearing.effort.follow import SMALL, follow_works
 from clearing.effort.hours import ENDS, PARTS
 from clearing.effort.money import present_value, with_cost
+from clearing.forecast.growth import vital_rates
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
@@ -16,37 +17,39 @@ LATE = "follow_up"
 ADDED = (
     "stems", "hours", "hours_low", "hours_high", "mix_l", "mix_low_l", "mix_high_l", "product_l",
     "product_low_l", "product_high_l", "ae_kg", "ae_kg_per_ha", "cost", "cost_low", "cost_high",
-    "own_hours", "stem_hours", "break_hours", "their_hours", "wages", "product_cost",
+    "own_hours", "stem_hours", "walk_hours", "way_in_hours", "setup_hours", "break_hours",
+    "their_hours", "wages", "product_cost",
     "machine_cost", "other_cost",
 )  # fmt: skip
 
 
 def price_arrivals(
     arriving: pd.DataFrame,
-    methods: pd.DataFrame,
+    tables: tuple[pd.DataFrame, pd.DataFrame],
     place: pd.DataFrame,
     rates: Rates,
     settings: Settings,
 ) -> pd.DataFrame:
-    """Return what the seed of each strip costs each other: one row a pair and year of seed.
+    """Return what the seed of each strip costs each other: a row a pair, year of seed and part.
 
-    The seedlings come up in the spring after, and the follow-up of that year meets them: their
-    stems take time and product; walking and searching the ground is in the follow-up already.
-    Worked out as the mean of all that reaches a strip in a year, shared by seedlings, so that it
-    adds up in proportion.
+    The seedlings come up in the spring after, and the follow-up of that year meets them. Two parts:
+    their stems take time and product (worked out for all that reaches a strip in a year, and shared
+    by seedlings); and where all that can come keeps the strip from being done, a strip that would
+    have come to upkeep is searched as in a follow-up again (what that takes beyond upkeep, shared
+    by seedlings).
 
     Parameters
     ----------
     arriving : DataFrame
         strip_id, from_id, species, year (of the seed), seedlings (`forecast.arriving`).
-    methods : DataFrame
-        As ``walk/methods``.
+    tables : (DataFrame, DataFrame)
+        ``walk/methods`` and ``walk/futures``.
     place : DataFrame
         As `places` gives it.
     rates : Rates
         Figures and recipes.
     settings : Settings
-        Years, crew, money.
+        Years, done_when, crew, money.
 
     Returns
     -------
@@ -62,25 +65,141 @@ def price_arrivals(
     seeds = arriving[(arriving["year"] <= last) & (arriving["seedlings"] > 0)]
     if not len(seeds):
         return pd.DataFrame(columns=columns("arrivals"))
-    met = _met(seeds, methods, place, rates, settings)
-    total = seeds.groupby(["strip_id", "year"])["seedlings"].transform("sum")
-    share = seeds.assign(share=seeds["seedlings"] / total)
-    pairs = share.groupby(["strip_id", "from_id", "year"], as_index=False)[
-        ["seedlings", "share"]
-    ].sum()
-    out = pairs.merge(met, on=["strip_id", "year"])
+    methods, _ = tables
+    sums = seeds.groupby(["strip_id", "from_id", "year"], as_index=False)["seedlings"].sum()
+    total = sums.groupby(["strip_id", "year"])["seedlings"].transform("sum")
+    sums = sums.assign(share=sums["seedlings"] / total)
+    lasting = with_the_bank(seeds, rates).rename("lasting")
+    sums = sums.join(lasting, on=["strip_id", "year"])
+    stems = sums.merge(_met(seeds, methods, place, rates, settings), on=["strip_id", "year"])
+    stems = stems.assign(part="stems", treated_by=stems["year"])
+    search = _searched(sums, tables, place, rates, settings)
+    out = pd.concat([part for part in (stems, search) if len(part)], ignore_index=True)
     for name in ADDED:
         out[name] = out[name] * out["share"]
-    out["stems"] = out["seedlings"]
+    out["stems"] = out["seedlings"].where(out["part"] == "stems", 0.0)
     worth = out["own_hours"] * settings.crew.wage_per_hour
     out["due_year"] = out["year"] + 1
     out["paid"] = present_value(
         out["cost"] + worth, out["due_year"], settings.first_year, settings.money.discount_rate
     )
     felt = out["hours"] + out["their_hours"] >= LEAST_HOURS
-    return out[felt].sort_values(["strip_id", "from_id", "year"], ignore_index=True)[
-        columns("arrivals")
-    ]
+    order = ["strip_id", "from_id", "year", "part"]
+    return out[felt].sort_values(order, ignore_index=True)[columns("arrivals")]
+
+
+def _searched(
+    sums: pd.DataFrame,
+    tables: tuple[pd.DataFrame, pd.DataFrame],
+    place: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+) -> pd.DataFrame:
+    """Return what a follow-up takes beyond upkeep, where seed keeps a strip from being done."""
+    methods, futures = tables
+    calm = years_to_upkeep(futures, settings.first_year)
+    rows = sums.assign(treated_by=sums["year"] + 1 - sums["strip_id"].map(calm))
+    limit = settings.seedlings_per_ha * rows["strip_id"].map(place["area_ha"])
+    due = pd.MultiIndex.from_arrays([rows["strip_id"], rows["year"] + 1])
+    own = own_small(futures, settings.first_year).reindex(due).fillna(0.0).to_numpy()
+    rows = rows[(rows["lasting"] + own > limit) & (rows["treated_by"] >= settings.first_year)]
+    if not len(rows):
+        return rows
+    both = _more_search(sorted(rows["strip_id"].unique()), methods, place, rates, settings)
+    return rows.astype({"treated_by": int}).assign(part="search").merge(both, on="strip_id")
+
+
+def _more_search(
+    strips: list[str],
+    methods: pd.DataFrame,
+    place: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+) -> pd.DataFrame:
+    """Return what a follow-up that finds nothing takes beyond upkeep that finds nothing."""
+    species = methods.loc[methods["method"] == "not_now", ["strip_id", "species"]]
+    first = species.drop_duplicates("strip_id").set_index("strip_id")["species"].reindex(strips)
+    found = []
+    for work in (LATE, "upkeep"):
+        empty = pd.DataFrame({"strip_id": strips, "species": first.to_numpy(), "work": work})
+        empty = empty.assign(method_id=LATE, start_year=0, year=0, stage="seedling")
+        empty = empty.assign(**{f"stems{end}": 0.0 for end in ENDS})
+        works = follow_works(empty, methods, place, rates, settings)
+        found.append(with_cost(works.assign(saw_hours=0.0), rates, settings).set_index("strip_id"))
+    follow, upkeep = found
+    out = follow.drop(columns=[name for name in (*CASE, "year") if name in follow])
+    names = [name for name in ADDED if name in out]
+    out[names] = (out[names] - upkeep[names].reindex(out.index)).clip(lower=0.0)
+    return out.reset_index()
+
+
+def with_the_bank(seeds: pd.DataFrame, rates: Rates) -> pd.Series:
+    """Return the seedlings that all seed of this and earlier years brings up, by strip and year.
+
+    c(t) = c(t - 1) x what lasts of a seed bank a year + seedlings(t), species by species.
+
+    Parameters
+    ----------
+    seeds : DataFrame
+        strip_id, species, year, seedlings.
+    rates : Rates
+        Figures.
+
+    References
+    ----------
+    own reasoning
+    """
+    flow = seeds.pivot_table(
+        index=["strip_id", "species"], columns="year", values="seedlings", aggfunc="sum"
+    ).fillna(0.0)
+    species = flow.index.get_level_values("species")
+    lasts = {name: vital_rates(name, rates).bank_survival for name in species.unique()}
+    keep, total = species.map(lasts).to_numpy(dtype=float), np.zeros(len(flow))
+    for year in flow.columns:
+        total = total * keep + flow[year].to_numpy()
+        flow[year] = total
+    return flow.groupby("strip_id").sum().stack()
+
+
+def own_small(futures: pd.DataFrame, first_year: int) -> pd.Series:
+    """Return the small stems that a strip treated at once still has, by strip and year.
+
+    The middle of its ways, of seedlings and sprouts before the year's work.
+
+    Parameters
+    ----------
+    futures : DataFrame
+        As ``walk/futures``.
+    first_year : int
+        First year of the plan.
+
+    References
+    ----------
+    own reasoning
+    """
+    early = futures[(futures["start_year"] == first_year) & futures["stage"].isin(SMALL)]
+    sums = early.groupby(["strip_id", "method_id", "year"])["stems"].sum()
+    return sums.groupby(["strip_id", "year"]).median()
+
+
+def years_to_upkeep(futures: pd.DataFrame, first_year: int) -> pd.Series:
+    """Return after how many years each strip comes to upkeep: the middle of its ways, from then on.
+
+    Parameters
+    ----------
+    futures : DataFrame
+        As ``walk/futures``.
+    first_year : int
+        First year of the plan.
+
+    References
+    ----------
+    own reasoning
+    """
+    early = futures[futures["start_year"] == first_year]
+    busy = early[early["work"].isin(["first", LATE])]
+    last = busy.groupby(["strip_id", "method_id"])["year"].max() + 1 - first_year
+    return last.groupby("strip_id").median().round().astype(int)
 
 
 def _met(
@@ -105,7 +224,7 @@ def _met(
     ratio = (own / works["hours"].where(works["hours"] > 0)).fillna(0.0)
     for end in ENDS:
         works[f"hours{end}"] *= ratio
-    works["stem_hours"], works["break_hours"] = busy, own - busy
+    works["stem_hours"], works["break_hours"] = busy, own - busy  # the way there is made anyway
     works[[name for name in PARTS if name not in ("stem_hours", "break_hours")]] = 0.0
     out = with_cost(works.assign(machine_hours=0.0, saw_hours=0.0), rates, settings)
     return out.drop(columns=[name for name in CASE if name != "strip_id"])
@@ -158,20 +277,3 @@ def _lone(
     like[list(ADDED)] = sums.loc[[key], list(ADDED)].to_numpy()
     like["visit_id"] = like["option_id"] + f"#seed{year}"
     return like
-
-
-def unmet(charged: pd.DataFrame, last: int) -> float:
-    """Return the hours that seed over an edge still makes after the last year.
-
-    Parameters
-    ----------
-    charged : DataFrame
-        Rows of ``walk/arrivals`` that the plan brings about.
-    last : int
-        Last year of the plan.
-
-    References
-    ----------
-    own reasoning
-    """
-    return float(np.sum(charged.loc[charged["due_year"] > last, "hours"]))

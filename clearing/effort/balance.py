@@ -96,6 +96,7 @@ def dated_options(
     place: pd.DataFrame,
     settings: Settings,
     days: Calendar,
+    clear: pd.Series,
 ) -> pd.DataFrame:
     """Return one row an option with hours, cost, run-off, worth, finish and first mowing.
 
@@ -113,6 +114,8 @@ def dated_options(
         Years and money.
     days : Calendar
         Seasons.
+    clear : Series
+        As `first.clear_share` gives it.
 
     References
     ----------
@@ -120,7 +123,7 @@ def dated_options(
     """
     last = settings.first_year + settings.years - 1
     out = visits[["option_id", *CASE, "method", "place"]].drop_duplicates("option_id")
-    out = out.join(place, on="strip_id")
+    out = out.join(place, on="strip_id").join(clear.rename("clear_share"), on=PAIR)
     spent = paid(visits, settings)
     sums = (
         spent[spent["year"] <= last]
@@ -132,7 +135,7 @@ def dated_options(
     rest = tail_after(out, tail, float(by_year["year"].max()), settings).rename("rest")
     out = out.join(rest, on=CASE)
     out["run_off"] = out["option_id"].map(after).fillna(0.0) + out["rest"].fillna(0.0)
-    open_still = by_year[~by_year["done"].astype(bool) & (by_year["year"] <= last)]
+    open_still = by_year[~by_year["done"].astype(bool)]  # years past the last one among them
     out = out.join((open_still.groupby(CASE)["year"].max() + 1).rename("finish_year"), on=CASE)
     out["finish_year"] = out["finish_year"].where(out["finish_year"] <= last)  # done and stays so
     mowed = visits[(visits["job"] == "mow") & (visits["year"] <= last)]
@@ -151,8 +154,9 @@ def dated_options(
 def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
     """Return the discounted worth of the cleared ground inside the years [dollars].
 
-    value a hectare and year x area x weight of the owner's priority, from the first mowing (grass),
-    or from the finish on (woods, and grass on slopes that no mower is planned for).
+    value a hectare and year x area x share of it that is cleared x weight of the owner's priority,
+    from the first mowing (grass), or from the finish on (woods, and grass on slopes that no mower
+    is planned for).
 
     References
     ----------
@@ -161,7 +165,7 @@ def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:
     mown = options["mown"].astype(bool)
     ready = np.where(mown, options["mow_year"], options["finish_year"]).astype(float)
     a_year = options["goal"].map(settings.money.value_per_ha_year).fillna(0.0) * options["area_ha"]
-    a_year = a_year * options["weight"]
+    a_year = a_year * options["weight"] * options["clear_share"]
     total = np.zeros(len(options))
     for year in range(settings.first_year, settings.first_year + settings.years):
         gained = present_value(a_year, year, settings.first_year, settings.money.discount_rate)
@@ -211,7 +215,8 @@ def left_alone(place: pd.DataFrame, run_off: pd.Series) -> pd.DataFrame:
     """
     out = place[["block_id"]].reset_index()
     out["run_off"] = out["strip_id"].map(run_off).fillna(0.0).astype(float)
-    blank = dict.fromkeys(["hours", "cost", "cost_low", "cost_high", "worth", "paid_back"], 0.0)
+    zero = ["hours", "cost", "cost_low", "cost_high", "worth", "paid_back", "clear_share"]
+    blank = dict.fromkeys(zero, 0.0)
     missing = dict.fromkeys(["start_year", "finish_year", "mow_year", "mow_season_end"], np.nan)
     return out.assign(
         option_id=out["strip_id"] + ":not_now",

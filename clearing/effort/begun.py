@@ -99,6 +99,8 @@ def begun_options(
     rates, settings = context
     year = int(begun["start_year"].iloc[0])
     then = since(settings, year)
+    if (begun["job"] == "mow_down").any():  # a mower was there already
+        blocks = blocks.assign(ready_year=np.minimum(blocks["ready_year"], year))
     options, visits = price_options(methods, futures, strips, blocks, rates, then)
     options = options[options["start_year"] == year]
     wanted = options["strip_id"].map(begun.set_index("strip_id")["season"])

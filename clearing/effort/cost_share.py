@@ -16,11 +16,12 @@ COLUMNS = ["option_id", "year", "amount", "name"]
 def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """Return what each option gets back from each program, and when.
 
-    dollars a hectare x area, the year after the strip is first mowed (grass) or done (woods), if
-    it is so by the program's last date. Work of a year counts as done on 31 December of it, so
-    what is mowed or done in the year of an earlier last date brings nothing; where
-    ``mow_season_end`` says in which month the first mowing's season ends, mowing counts as done
-    at the end of that month. Years after the plan's last are among them.
+    dollars a hectare x area x share of it that is cleared (`clear_share`, else all), the year after
+    the strip is first mowed (grass) or done (woods), if it is so by the program's last date. Work
+    of a year counts as done on 31 December of it, so what is mowed or done in the year of an
+    earlier last date brings nothing; where ``mow_season_end`` says in which month the first
+    mowing's season ends, mowing counts as done at the end of that month. Years after the plan's
+    last are among them.
 
     Parameters
     ----------
@@ -43,7 +44,7 @@ def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) ->
     """
     columns = ["option_id", "strip_id", "mow_year", "finish_year"]
     ends = options.get("mow_season_end", np.nan)
-    rows = options[columns].assign(ends=ends)
+    rows = options[columns].assign(ends=ends, clear=options.get("clear_share", 1.0))
     rows = rows.join(place[["block_id", "goal", "area_ha", "mown"]], on="strip_id")
     grass = rows["mown"].astype(bool)
     rows["ready"] = rows["mow_year"].where(grass, rows["finish_year"]).astype(float)
@@ -55,7 +56,7 @@ def paid_back(options: pd.DataFrame, place: pd.DataFrame, settings: Settings) ->
             named = program.get(key)
             due &= rows[column].isin(list(named)) if named else True  # type: ignore[call-overload]
         own = rows[due]
-        amount = float(str(program["dollars_per_ha"])) * own["area_ha"]
+        amount = float(str(program["dollars_per_ha"])) * own["area_ha"] * own["clear"]
         own = own.assign(year=own["ready"] + 1, amount=amount, name=str(program["name"]))
         frames.append(own[COLUMNS])
     if not frames:

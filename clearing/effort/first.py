@@ -73,7 +73,7 @@ def parts(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     ----------
     own reasoning
     """
-    share = _zone_share(methods)
+    share = zone_share(methods)
     treated = (methods["method"] != "not_now") & ~methods["job"].isin(NO_VISIT)
     rows = methods.loc[treated, USED].copy()
     rows["share"] = rows["zone_id"].map(share).fillna(0.0)
@@ -91,8 +91,13 @@ def parts(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     return rows.drop(columns="zone_id")
 
 
-def _zone_share(methods: pd.DataFrame) -> pd.Series:
-    """Return each zone's share of its strip, by zone_id: stems lie as area in every zone."""
+def zone_share(methods: pd.DataFrame) -> pd.Series:
+    """Return each zone's share of its strip, by zone_id: stems lie as area in every zone.
+
+    References
+    ----------
+    own reasoning
+    """
     idle = methods[methods["method"] == "not_now"]
     stems = idle.groupby(["strip_id", "zone_id"])["stems_high"].sum() + 1e-12
     share = stems / stems.groupby("strip_id").transform("sum")

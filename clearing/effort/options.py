@@ -5,6 +5,7 @@ import numpy as np
 import pandas as pd
 
 from clearing.effort.balance import by_age, dated_options, left_alone, not_now
+from clearing.effort.cleared import clear_share
 from clearing.effort.dates import Calendar, calendar, common
 from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, places
 from clearing.effort.follow import follow_works
@@ -24,6 +25,11 @@ SCRATCH = [  # what the hours were worked out from, and no visit needs
     *(f"{name}{end}" for name in ("seconds", "cut", "ground_h") for end in ENDS),
     *(f"{name}{end}" for name in ("mix", "product") for end in ENDS[1:]),
 ]  # fmt: skip
+DAY_ORDER = (  # of one season's jobs: what must come first stands first
+    "mark", "call_utility", "mow_down", "hack_and_squirt", "cut_and_spray", "basal_bark", "foliar",
+    "hand_work", "fell_dead", "haul_tops", "chip_tops", "burn_tops", "follow_up", "upkeep", "mow",
+    "seed",
+)  # fmt: skip
 
 
 def price_options(
@@ -79,7 +85,7 @@ def price_options(
         [follow, mow, seed_works(mow, follow, place, days, (rates, settings))],
         ignore_index=True,
     )
-    starts = _starts(first, days)
+    starts = _ready(_starts(first, days), place)
     zones = methods.groupby("strip_id")["zone_id"].nunique()
     mark = mark_works(starts[CASE].drop_duplicates(), zones, place, rates, settings)
     first, mark, later = (_kept(works) for works in (first, mark, later))
@@ -101,7 +107,7 @@ def price_options(
     removed = over_limit(ahead, place, rates)
     ahead = ahead[~ahead["option_id"].isin(removed["option_id"])]
     tail = by_age(ahead, settings)
-    options = dated_options(ahead, tail, by_year, place, settings, days)
+    options = dated_options(ahead, tail, by_year, place, settings, days, clear_share(methods))
     options["start_season"] = options["place"].map(dict(enumerate(days.names)))
     idle = not_now(place, visits[visits["start_year"] == beyond], tail, settings)
     options = pd.concat([options, idle], ignore_index=True)[columns("options")]
@@ -138,6 +144,13 @@ def _starts(first: pd.DataFrame, days: Calendar) -> pd.DataFrame:
     year = out["start_year"].astype(int).astype(str)
     out["option_id"] = out["strip_id"] + ":" + out["method_id"] + ":" + year + ":" + names
     return out
+
+
+def _ready(starts: pd.DataFrame, place: pd.DataFrame) -> pd.DataFrame:
+    """Return the options without those that mow a thicket down before a mower can go there."""
+    ready = starts["strip_id"].map(place["ready_year"]).astype(float)
+    early = (starts["method"] == "mow_then_spray") & (starts["start_year"] < ready)
+    return starts[~early].reset_index(drop=True)
 
 
 def _put(frame: pd.DataFrame, fitting: pd.Series, days: Calendar) -> pd.DataFrame:
@@ -186,8 +199,11 @@ def _after_wait(dated: pd.DataFrame, days: Calendar, months: float) -> pd.DataFr
 def _finished(visits: pd.DataFrame, days: Calendar) -> pd.DataFrame:
     """Return visits in the order of their dates, numbered within their option."""
     order = {name: at for at, name in enumerate(days.names)}
-    out = visits.assign(at=visits["season"].map(order))
-    out = out.sort_values(["option_id", "year", "at", "job", "herbicide"], ignore_index=True)
+    rank = {job: at for at, job in enumerate(DAY_ORDER)}
+    out = visits.assign(at=visits["season"].map(order), rank=visits["job"].map(rank))
+    out = out.sort_values(
+        ["option_id", "year", "at", "rank", "job", "herbicide"], ignore_index=True
+    )
     number = out.groupby("option_id").cumcount() + 1
     out["visit_id"] = out["option_id"] + "#" + number.astype(str)
     return out.assign(cautions=out["cautions"].fillna(""))

@@ -6,7 +6,7 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
-from clearing.forecast.growth import SCENARIOS, STAGES, WAY, Vital, vital_rates
+from clearing.forecast.growth import SCENARIOS, STAGES, Vital, vital_rates
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.treatment import book_for, known_products
@@ -28,6 +28,7 @@ class Kind:
     ``stems`` (scenarios, cases, stages) stand in the first year; shares of them, by case and
     stage: ``kill`` (with a scenario first: the low one has the better kill) and ``touched`` of
     all, ``stands`` of the killed. ``follow_kill`` (scenarios, cases) is what a follow-up kills.
+    Kills of low and high go ``way`` from the middle to the ends of their ranges.
     """
 
     vital: tuple[Vital, ...]
@@ -36,6 +37,7 @@ class Kind:
     touched: np.ndarray
     stands: np.ndarray
     follow_kill: np.ndarray
+    way: float
 
 
 @dataclass(frozen=True)
@@ -103,6 +105,7 @@ def lay_out(
         kinds[name] = _kind(
             methods[mine], row_pair[mine], of, _follow_kill(name, block, books, rates),
             tuple(vital_rates(name, rates, scenario) for scenario in SCENARIOS),
+            rates.figure("any", "scenario_way").value,
         )  # fmt: skip
     years = np.arange(settings.first_year, settings.first_year + settings.years + BEYOND)
     return Cases(
@@ -129,6 +132,7 @@ def _kind(
     of: np.ndarray,
     follow_kill: np.ndarray,
     vital: tuple[Vital, ...],
+    way: float,
 ) -> Kind:
     """Return one species: sums over zones; shares are weighed by the middle stems throughout."""
     stage = pd.Index(STAGES).get_indexer(rows["size_class"])
@@ -147,7 +151,7 @@ def _kind(
     stand = rows["job"].isin(STANDING_JOBS).to_numpy() & ~rows["fell_after"].to_numpy(dtype=bool)
     total = added(weight)
     middle = numbers("kill")
-    ends = [middle + WAY * (numbers(f"kill{end}") - middle) for end in ("", "_high", "_low")]
+    ends = [middle + way * (numbers(f"kill{end}") - middle) for end in ("", "_high", "_low")]
     killed = [added(weight * treated * each) for each in ends]
     standing = added(weight * treated * stand * middle)
     return Kind(
@@ -157,6 +161,7 @@ def _kind(
         touched=_over(added(weight * treated), total, 1.0)[of],
         stands=_over(standing, killed[0], 0.0)[of],
         follow_kill=follow_kill,
+        way=way,
     )
 
 
@@ -185,7 +190,7 @@ def _follow_kill(
     """Return what a follow-up kills of one species in each case, by scenario."""
     found = {name: follow_up_kill(species, books[name], rates) for name in set(block)}
     out = np.array([found[name] for name in block], dtype=float).reshape(-1, 3).T
-    return out[0] + WAY * (out - out[0])
+    return out[0] + rates.figure("any", "scenario_way").value * (out - out[0])
 
 
 def follow_up_kill(species: str, book: Book, rates: Rates) -> tuple[float, float, float]:

@@ -7,13 +7,12 @@ import numpy as np
 import pandas as pd
 
 from clearing.forecast.cases import Cases, Kind, lay_out
-from clearing.forecast.growth import SMALL, WAY
+from clearing.forecast.growth import SMALL
 from clearing.forecast.run import Paths, run
 from clearing.property import Settings
 from clearing.rates import Figure, Rates
 
 WIDTH = 1.6449  # standard normal at 95 %: low to high of a figure holds 90 %
-SHARED_BY_BLOCK = 0.8  # of the spread of counts, since a block's strips have its plots; own choice
 CHUNK = 500  # draws that are worked on at once, so that they fit the cache; own choice
 SURE = 1e-4  # kills stay this far from 0 and 1; own choice
 MOST = 50.0  # times the middle that a ratio is capped at; own choice
@@ -88,6 +87,9 @@ def draw_ahead(
     the year's seedlings, and older ones that follow-ups missed. Each part goes with its own draws:
     exact while ground is uncrowded, but for seed of what came back.
 
+    The work of each year is held to that of the middle path: draws in which more comes back do not
+    add years of follow-up, nor do good ones save any, so the risk of a longer follow-up is not in.
+
     Parameters
     ----------
     chosen : DataFrame
@@ -113,7 +115,7 @@ def draw_ahead(
     plain = plain_draws(names, ahead, draws, settings.seed)
     if not names:
         return plain
-    density = _density(cases, methods, settings.seed, draws)
+    density = _density(cases, methods, rates, settings.seed, draws)
     parts = _parts(cases, rates, settings)
     idle = 1.0 - np.minimum(sum(part.sum(axis=0) for part in parts.values()), 1.0)
     follow = np.empty((draws, len(names), len(ahead)), dtype=np.float32)
@@ -157,7 +159,7 @@ class Shared:
 
     def missed(self, kind: Kind, own: slice) -> np.ndarray:
         """Return what a follow-up leaves as a ratio to the middle (draws, strips)."""
-        middle, high, low = _whole_way(kind.follow_kill)
+        middle, high, low = _whole_way(kind.follow_kill, kind.way)
         return _left(self.follow_z[own][:, None], middle, low, high)
 
 
@@ -189,17 +191,19 @@ def _two_sided(z: np.ndarray, figure: Figure) -> np.ndarray:
     return np.exp(np.where(z > 0, np.float32(up), np.float32(down)) * z)
 
 
-def _density(cases: Cases, methods: pd.DataFrame, seed: int, draws: int) -> np.ndarray:
+def _density(
+    cases: Cases, methods: pd.DataFrame, rates: Rates, seed: int, draws: int
+) -> np.ndarray:
     """Return stems of each strip as a share of the middle (draws, strips)."""
-    frame = cases.frame
+    frame, common = cases.frame, rates.figure("any", "count_shared_by_block").value
     sums = methods.groupby(["strip_id", "method_id"])[["stems", "stems_low", "stems_high"]].sum()
     sums = sums.reindex(pd.MultiIndex.from_frame(frame[["strip_id", "method_id"]]))
     out = np.empty((draws, len(frame)), dtype=np.float32)
     for at, (strip, block, row) in enumerate(
         zip(frame["strip_id"], frame["block_id"], sums.to_numpy(dtype=float), strict=True)
     ):
-        z = np.sqrt(SHARED_BY_BLOCK) * _normal(seed, "block", str(block), draws)
-        z = z + np.sqrt(1.0 - SHARED_BY_BLOCK) * _normal(seed, "count", str(strip), draws)
+        z = np.sqrt(common) * _normal(seed, "block", str(block), draws)
+        z = z + np.sqrt(1.0 - common) * _normal(seed, "count", str(strip), draws)
         middle, low, high = row
         out[:, at] = _two_sided(z.astype(np.float32), Figure(middle, low, high, "", "", "", ""))
     return out
@@ -214,9 +218,9 @@ def _left(z: np.ndarray, middle: np.ndarray, low: np.ndarray, high: np.ndarray) 
     return (1.0 / (1.0 + np.exp(drawn))) / (1.0 - k).astype(np.float32)
 
 
-def _whole_way(kills: np.ndarray) -> np.ndarray:
+def _whole_way(kills: np.ndarray, way: float) -> np.ndarray:
     """Return the kills of the scenarios (middle, good, poor) at the ends of their ranges."""
-    return kills[0] + (kills - kills[0]) / WAY
+    return kills[0] + (kills - kills[0]) / way
 
 
 def _survivors(kind: Kind, z: np.ndarray) -> np.ndarray:
@@ -225,7 +229,7 @@ def _survivors(kind: Kind, z: np.ndarray) -> np.ndarray:
     total = weight.sum(axis=1)
     reached = np.where(kind.touched > 0, kind.touched, 1.0)
     found = np.stack([(weight * each / reached).sum(axis=1) / total for each in kind.kill])
-    middle, high, low = _whole_way(found)
+    middle, high, low = _whole_way(found, kind.way)
     return _left(z, middle, low, high)
 
 

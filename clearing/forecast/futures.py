@@ -8,6 +8,7 @@ from clearing.forecast.canopy import canopy_pct, crown_m2, forage_pct
 from clearing.forecast.cases import CASE, Cases, lay_out
 from clearing.forecast.growth import STAGES, SUCKER, Vital
 from clearing.forecast.run import Paths, run
+from clearing.forecast.squares import leaving_shares
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.tables import columns
@@ -26,8 +27,13 @@ def look_ahead(
     recipes, survivors come back as resprouts and root suckers, follow-ups go on yearly until
     ``done_when`` holds, then upkeep for the life of the seed bank.
 
-    Three scenarios run side by side under the same work. Low: the low end of the count, and a third
-    of the way to their ends better kills, fewer seedlings, sprouts and places; high: the reverse.
+    Stems that this crew may not treat (left by a rule or to the utility) grow on and stand in every
+    later year, in all stages; ``done`` ignores them. A wish of no stem over an inch holds at
+    ``done_stems_per_ha`` expected ones. What is treated in a year sheds no seed in it.
+
+    Three scenarios run side by side under the same work. Low: the low end of the count, and
+    ``scenario_way`` to their ends better kills, fewer seedlings, sprouts and places; high: the
+    reverse.
     Each step makes more of more, so low <= stems <= high holds in every row.
 
     Parameters
@@ -53,10 +59,12 @@ def look_ahead(
     own reasoning; each figure carries its own source
     """
     cases = lay_out(methods, (strips, blocks), rates, settings)
-    return as_table(cases, run(cases, rates, settings), rates, settings)
+    return as_table(cases, run(cases, rates, settings), strips, rates, settings)
 
 
-def as_table(cases: Cases, paths: Paths, rates: Rates, settings: Settings) -> pd.DataFrame:
+def as_table(
+    cases: Cases, paths: Paths, strips: gpd.GeoDataFrame, rates: Rates, settings: Settings
+) -> pd.DataFrame:
     """Return paths as ``walk/futures`` rows.
 
     References
@@ -67,7 +75,12 @@ def as_table(cases: Cases, paths: Paths, rates: Rates, settings: Settings) -> pd
         return pd.DataFrame(columns=columns("futures"))
     covered = canopy_of(cases, paths, rates).astype(np.float32)
     grass = forage_pct(covered, settings.grass, rates).astype(np.float32)
-    frames = [_rows(cases, name, paths, (covered, grass)) for name in cases.kinds]
+    out = leaving_shares(strips, sorted(cases.kinds), rates)
+    leaving = out.loc[cases.frame["strip_id"].astype(str)]
+    frames = [
+        _rows(cases, name, paths, (covered, grass), leaving[name].to_numpy())
+        for name in cases.kinds
+    ]
     return pd.concat(frames, ignore_index=True)[columns("futures")]
 
 
@@ -90,19 +103,12 @@ def canopy_of(cases: Cases, paths: Paths, rates: Rates) -> np.ndarray:
     return canopy_pct(crowns, cases.area_ha, keep)
 
 
-def leaving_share(vital: Vital, area_ha: np.ndarray) -> np.ndarray:
-    """Return the share of a strip's seed that leaves it: way of the seed / width of a round strip.
-
-    References
-    ----------
-    own reasoning
-    """
-    wide_m = 2.0 * np.sqrt(area_ha * 1e4 / np.pi)
-    return np.clip(vital.leaving_m / wide_m, 0.0, 1.0)
-
-
 def _rows(
-    cases: Cases, species: str, paths: Paths, shaded: tuple[np.ndarray, np.ndarray]
+    cases: Cases,
+    species: str,
+    paths: Paths,
+    shaded: tuple[np.ndarray, np.ndarray],
+    leaving: np.ndarray,
 ) -> pd.DataFrame:
     """Return the paths of one species as ``walk/futures`` rows."""
     kind, years, n = cases.kinds[species], cases.years, len(cases.frame)
@@ -114,7 +120,6 @@ def _rows(
     def spread(values: np.ndarray) -> np.ndarray:
         return np.broadcast_to(values[..., None], shape).reshape(-1)
 
-    leaving = leaving_share(kind.vital[0], cases.area_ha)
     frame: dict[str, object] = {
         name: spread(np.broadcast_to(cases.frame[name], shape[:2])) for name in CASE
     }

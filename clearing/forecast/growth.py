@@ -1,6 +1,6 @@
 """One year of an untreated species: seed, seedlings, sprouts, growth through the size classes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,9 +13,6 @@ STAGES = (
 )  # fmt: skip
 SMALL = (SEEDLING, UNDER, RESPROUT, SUCKER)  # what a follow-up is there for
 OVER_AN_INCH = slice(3, 7)
-LEFT_OF_BANK = 0.05  # share of a seed bank alive at the end of its stated life; own choice
-WAY = 1 / 3  # way from the middle that kills and rates of a scenario go; own choice: the count goes
-# all the way, and many things that know nothing of each other are seldom at their ends together
 SCENARIOS = ("middle", "low", "high")
 END = {"middle": "value", "low": "low", "high": "high"}
 OTHER = {"middle": "value", "low": "high", "high": "low"}
@@ -41,7 +38,6 @@ class Vital:
     suckers_of_tree: float
     suckers_per_stem: float
     grass_suppression: float
-    leaving_m: float
     bank_years: float
     mow_after_years: float
     stand_years: float
@@ -51,9 +47,10 @@ class Vital:
 def vital_rates(species: str, rates: Rates, scenario: str = "middle") -> Vital:
     """Return the yearly rates of one species.
 
-    up = growth / width of the class, at most one; bank survival = 0.05^(1 / life of the bank), in
-    which what comes up is counted. A clump past breast height makes sprouts x leading share stems.
-    Low and high go a third of the way to the ends of the handbook's ranges, all to the same side:
+    up = growth / width of the class, at most one; bank survival = bank_end_share^(1 / life of the
+    bank), in which what comes up is counted. A clump past breast height makes sprouts x leading
+    share stems. Low and high go ``scenario_way`` to the ends of the handbook's ranges, all to the
+    same side:
     few seedlings, short-lived banks, few sprouts and places, or the reverse. Growth through the
     classes is the middle in all three: what grows faster leaves the small classes sooner, so it
     makes neither more stems nor fewer. Seeds of a tree are the middle too: seed_to_seedling was set
@@ -97,13 +94,12 @@ def vital_rates(species: str, rates: Rates, scenario: str = "middle") -> Vital:
         makes=makes,
         bearing=bearing,
         places=places,
-        bank_survival=LEFT_OF_BANK ** (1.0 / max(more("seed_bank_years"), 0.5)),
+        bank_survival=value("bank_end_share") ** (1.0 / max(more("seed_bank_years"), 0.5)),
         seed_to_seedling=more("seed_to_seedling"),
         seedling_survival=makes[SEEDLING],
         suckers_of_tree=more("suckers_of_tree"),
         suckers_per_stem=more("suckers_per_stem"),
         grass_suppression=_moved(rates, species, "grass_suppression", OTHER[scenario]),
-        leaving_m=value("kernel_m"),
         bank_years=value("seed_bank_years"),
         mow_after_years=value("mow_after_years"),
         stand_years=value("stand_years"),
@@ -114,10 +110,10 @@ def vital_rates(species: str, rates: Rates, scenario: str = "middle") -> Vital:
 def _moved(rates: Rates, species: str, item: str, end: str) -> float:
     """Return a figure moved towards an end: by ratio where there is one, else straight."""
     figure = rates.figure(species, item)
-    goal = float(getattr(figure, end))
+    goal, way = float(getattr(figure, end)), rates.figure("any", "scenario_way").value
     if figure.value > 0 and goal > 0:
-        return float(figure.value * (goal / figure.value) ** WAY)
-    return float(figure.value + WAY * (goal - figure.value))
+        return float(figure.value * (goal / figure.value) ** way)
+    return float(figure.value + way * (goal - figure.value))
 
 
 def next_year(
@@ -163,6 +159,29 @@ def next_year(
     after[:, BANK] = bank
     after[:, SEEDLING] *= 1.0 - vital.grass_suppression * mowed
     return after
+
+
+def next_year_of_left(
+    left: np.ndarray, vital: Vital, area_ha: np.ndarray, mowed: np.ndarray
+) -> np.ndarray:
+    """Return next year's stems that nobody treats, as a part of `next_year` of the whole strip.
+
+    They take the places of a stage before the rest of the strip does: they have stood there
+    longest. Their seed and root suckers belong to the rest.
+
+    Parameters
+    ----------
+    left : array (cases, stages)
+        Live stems left aside; no seeds, resprouts or suckers.
+    vital, area_ha, mowed
+        As for `next_year`.
+
+    References
+    ----------
+    own reasoning
+    """
+    barren = replace(vital, bearing=np.zeros_like(vital.bearing), suckers_of_tree=0.0)
+    return next_year(left, barren, area_ha, mowed)
 
 
 def starting_bank(stems: np.ndarray, vital: Vital) -> np.ndarray:

@@ -15,13 +15,13 @@ from clearing.forecast.growth import (
     SUCKER,
     UNDER,
     next_year,
+    next_year_of_left,
     starting_bank,
 )
 from clearing.forecast.standing import standing_share
 from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
 
-DONE_STEMS_PER_HA = 1.0  # expected stems over an inch that count as none; own choice
 SLOW = ("hack_and_leave", "split", "basal_bark")  # dead stems stand where they were
 
 
@@ -30,8 +30,8 @@ class Paths:
     """What becomes of the cases.
 
     work, mowable and done are (years, cases); by species, stems (years, scenarios, cases, stages)
-    before the year's work, dead that still stand (years, cases, stages), and seeds shed in the
-    middle scenario (years, cases).
+    before the year's work, dead that still stand (years, cases, stages), and seeds shed after it
+    in the middle scenario (years, cases).
     """
 
     work: np.ndarray
@@ -52,7 +52,9 @@ def run(
     """Return the paths of all cases.
 
     Each year's work goes by the middle scenario and is the same in all three, so that they differ
-    in stems, kill and rates alone.
+    in stems, kill and rates alone. What is treated in a year sheds no seed in it. Stems that this
+    crew does not treat (left by a rule or to the utility) grow on, crowd, count in the stems and
+    shed seed; ``done`` goes by the others alone, since no visit of the crew could change them.
 
     Parameters
     ----------
@@ -81,20 +83,23 @@ def run(
     done_work = np.full((len(years), n), "none", dtype=object)
     held = np.zeros((len(years), n), dtype=bool)
     mowable = _mowable(cases, rates)
+    least = rates.figure("any", "done_stems_per_ha").value
     bank_years = max((kind.vital[0].bank_years for kind in kinds.values()), default=0.0)
     for t, year in enumerate(years):
         for name in kinds:
-            stems[name][t] = states[name]
-            stems[name][t][..., OVER_AN_INCH] += left[name][..., OVER_AN_INCH]
-            seeds[name][t] = stems[name][t][0] @ kinds[name].vital[0].bearing
-        held[t] = _done([states[name][0] for name in kinds], area, settings) & (year > cases.start)
+            stems[name][t] = states[name] + left[name]
+        own = [states[name][0] for name in kinds]
+        held[t] = _done(own, area, settings, least) & (year > cases.start + 1)
         done_work[t] = _work(year, cases.start, held[t], bank_years) if work is None else work[t]
         grass = mowable[t] & (done_work[t] != "first")
         for name, kind in kinds.items():
             state, aside, dead = _worked(states[name], kind, done_work[t])
             left[name] += aside
             killed[name] += dead
-            states[name] = _grown(state, left[name], kind, (area, grass), (reach or {}).get(name))
+            seeds[name][t] = (state[0] + left[name][0]) @ kind.vital[0].bearing
+            states[name], left[name] = _grown(
+                state, left[name], kind, (area, grass), (reach or {}).get(name)
+            )
     still = {name: _standing(cases, each, rates, name) for name, each in killed.items()}
     return Paths(done_work, mowable, held, stems, still, seeds)
 
@@ -113,23 +118,35 @@ def _grown(
     kind: Kind,
     ground: tuple[np.ndarray, np.ndarray],
     reach: np.ndarray | None,
-) -> np.ndarray:
-    """Return next year's stems; seed of what was left aside and of other cases comes in."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return next year's stems that the crew may treat and those left aside, in one crowd.
+
+    Together they are a year of the whole strip, with the seed of other cases.
+    """
     area, grass = ground
-    out = np.empty_like(state)
+    out, aside = np.empty_like(state), np.zeros_like(left)
+    some = bool(left.any())
     for level, vital in enumerate(kind.vital):
-        arrived = left[level] @ vital.bearing
-        if reach is not None:
-            arrived = arrived + reach @ ((state[level] + left[level]) @ vital.bearing)
-        out[level] = next_year(state[level], vital, area, grass, arrived)
-    return out
+        whole = state[level] + left[level]
+        arrived = 0.0 if reach is None else reach @ (whole @ vital.bearing)
+        out[level] = next_year(whole, vital, area, grass, arrived)
+        if some:
+            aside[level] = next_year_of_left(left[level], vital, area, grass)
+    return np.maximum(out - aside, 0.0), aside
 
 
-def _done(states: list[np.ndarray], area: np.ndarray, settings: Settings) -> np.ndarray:
-    """Return whether ``done_when`` holds for all species together."""
+def _done(
+    states: list[np.ndarray], area: np.ndarray, settings: Settings, least: float
+) -> np.ndarray:
+    """Return whether ``done_when`` holds for all species together.
+
+    Stems are expected numbers: a wish of none over an inch holds at ``least`` a hectare. It counts
+    from the second spring after the first treatment: sprouts need a year to show, and the year
+    after the first treatment is a follow-up in any case.
+    """
     big = sum(state[:, OVER_AN_INCH].sum(axis=1) for state in states)
     small = sum(state[:, SMALL].sum(axis=1) for state in states)
-    big_limit = np.maximum(settings.stems_over_1in * area, DONE_STEMS_PER_HA * area)
+    big_limit = np.maximum(settings.stems_over_1in, least) * area
     return (big <= big_limit) & (small <= settings.seedlings_per_ha * area)
 
 

@@ -55,7 +55,7 @@ def follow_through(
     if reach is not None and len(reach):
         at = {name: place for place, name in enumerate(cases.frame["strip_id"])}
         crossing = {species: matrix_of(reach, species, at) for species in cases.kinds}
-    return as_table(cases, run(cases, rates, settings, crossing), rates, settings)
+    return as_table(cases, run(cases, rates, settings, crossing), strips, rates, settings)
 
 
 def matrix_of(reach: pd.DataFrame, species: str, at: dict[str, int]) -> np.ndarray:

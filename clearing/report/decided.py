@@ -17,12 +17,29 @@ MOST_NAMED = 4  # seasons that a sentence names; own choice
 EIGHTY = 0.8
 SHORT = 0.05  # hours and dollars of shortfall that are not told; own choice
 SMALL = 1.0  # dollars and hours that make no difference; own choice
+FOLLOW_NOTE = "years of follow-up as in the middle"
 HELP_NOTE = "Reckoned with strips that may be done in part, so only about, and for a small change."
 RULE_NOTE = (
     "Each rule takes the strips in its order, at the earliest season that fits, by the cheapest "
     "way. Costs as the plan's: all years in today's money, own time at its worth, less what "
     "cleared ground brings."
 )
+RULES_KEEP_NONE = " The rules keep no reserve of hours and money; the plan does."
+PROOF_NOTE = (
+    "The proof that no plan is better holds for plans that keep the same hours and money back."
+)
+
+
+def rule_note(results: Results) -> str:
+    """Return how simple rules are reckoned, and what they are not held to; blank without any.
+
+    References
+    ----------
+    own reasoning
+    """
+    if not len(results.plan.thumb):
+        return ""
+    return RULE_NOTE + (RULES_KEEP_NONE if results.property.settings.keeps_reserve else "")
 
 
 def rule_rows(results: Results) -> tuple[RuleFacts, ...]:
@@ -68,12 +85,24 @@ def rule_sentence(results: Results) -> str:
     rules = table[(table["rule"] != "plan") & table["keeps_limits"]]
     if not len(rules):
         return "No simple rule (worst block, nearest, smallest outliers first) keeps the limits."
-    told = [f"{row['words']} {words.money(row['more_than_plan'])}" for row in plain_rows(rules)
-            if row["more_than_plan"] >= SMALL]  # fmt: skip
-    even = [row["words"] for row in plain_rows(rules) if row["more_than_plan"] < SMALL]
+    told, less = (
+        [f"{row['words']} {words.money(abs(row['more_than_plan']))}" for row in plain_rows(rules)
+         if sign * row["more_than_plan"] >= SMALL] for sign in (1.0, -1.0)
+    )  # fmt: skip
+    even = [row["words"] for row in plain_rows(rules) if abs(row["more_than_plan"]) < SMALL]
     parts = [f"simple rules would cost more here: {words.listed(told)}"] if told else []
-    parts += [f"{words.listed(even)} costs about the same"] if even else []
+    start = "" if told else "simple rules would cost "
+    parts += [f"{start}less, {_for_less(results)}: {words.listed(less)}"] if less else []
+    cost = "costs" if len(even) == 1 else "cost"
+    parts += [f"{words.listed(even)} {cost} about the same"] if even else []
     return words.sentence("; ".join(parts)) + "."
+
+
+def _for_less(results: Results) -> str:
+    """Return why a simple rule may cost less than the plan."""
+    if results.property.settings.keeps_reserve:
+        return "since they keep no reserve"
+    return "within the margin at which the planner stopped"
 
 
 def help_lines(results: Results) -> tuple[str, ...]:
@@ -113,7 +142,7 @@ def _over(what: str, rows: pd.DataFrame, results: Results) -> str:
             for row in plain_rows(rows.head(MOST_NAMED))]  # fmt: skip
     left = len(rows) - len(told)
     told += [f"{left} more at about 1 in 5 or likelier"] if left else []
-    return f"Odds of needing {what}: {words.listed(told)}." if told else ""
+    return f"Odds of needing {what}: {words.listed(told)} ({FOLLOW_NOTE})." if told else ""
 
 
 def cascade_lines(results: Results) -> tuple[str, ...]:
@@ -162,6 +191,8 @@ def shortfall_lines(results: Results) -> tuple[str, ...]:
 def reserve_lines(results: Results) -> tuple[str, ...]:
     """Return what to keep back so that tight seasons and years hold 8 times in 10.
 
+    Where the plan itself keeps a reserve, what its proof holds for as well.
+
     References
     ----------
     own reasoning
@@ -169,16 +200,18 @@ def reserve_lines(results: Results) -> tuple[str, ...]:
     table = results.plan.reserve
     if not len(table):
         return ()
+    proof = (PROOF_NOTE,) if results.property.settings.keeps_reserve else ()
     rows = table[(table["confidence"] - EIGHTY).abs() < 1e-9]
     tight = rows[~rows["holds"].astype(bool)]
     if not len(tight):
-        return ("Hours and money of every season and year hold at least 8 times in 10.",)
+        hold = "Hours and money of every season and year hold at least 8 times in 10"
+        return (f"{hold} ({FOLLOW_NOTE}).", *proof)
     tight = tight.assign(share=(tight["holds_with"] - tight["limit"]) / tight["limit"])
     most = tight.nlargest(MOST_NAMED, "share").sort_index()  # in the order of time
     told = [_short(row, results) for row in plain_rows(most)]
     left = len(tight) - len(told)
     told += [f"less in {left} more"] if left else []
-    return (f"To hold 8 times in 10 there would have to be more: {words.listed(told)}.",)
+    return (f"To hold 8 times in 10 there would have to be more: {words.listed(told)}.", *proof)
 
 
 def _short(row: dict[str, Any], results: Results) -> str:

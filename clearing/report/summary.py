@@ -6,11 +6,11 @@ from clearing.report import names, words
 from clearing.report.block_facts import block_rows, stems_of, their_hours
 from clearing.report.decided import (
     HELP_NOTE,
-    RULE_NOTE,
     cascade_lines,
     help_lines,
     reserve_lines,
     risk_lines,
+    rule_note,
     rule_rows,
     rule_sentence,
     shortfall_lines,
@@ -78,7 +78,7 @@ def summarise(results: Results) -> Summary:
         paid_back=paid_back_words(results),
         rules=rule_rows(results),
         rule_words=rule_sentence(results),
-        rule_note=RULE_NOTE if len(results.plan.thumb) else "",
+        rule_note=rule_note(results),
         helps=help_lines(results),
         help_note=HELP_NOTE if help_lines(results) else "",
         keep_back=reserve_lines(results),

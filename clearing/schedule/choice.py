@@ -1,6 +1,7 @@
 """Choose one option for each strip, and lay the plan out in the owner's terms."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from time import monotonic
 
 import pandas as pd
 
@@ -11,7 +12,6 @@ from clearing.schedule.explain import explain
 from clearing.schedule.field import (
     Around,
     Field,
-    closed_to,
     field_instance,
     offered_options,
     owners_limits,
@@ -24,12 +24,25 @@ from clearing.schedule.odds import yearly_odds
 from clearing.schedule.plan import Plan, Status
 from clearing.schedule.prices import limit_prices
 from clearing.schedule.purchases import yearly_purchases
-from clearing.schedule.reserve import all_hold, reserves, tightened
+from clearing.schedule.reserve import all_hold, excess, given_back, reserves, tightened
 from clearing.schedule.solve import solve
-from clearing.schedule.thumb import Wish, by_rules, rules_of_thumb, wish_of
+from clearing.schedule.thumb import by_rules, keeps, rules_of_thumb
+from clearing.schedule.watch import share
+from clearing.schedule.wishes import Wish, wish_of
 
 WORDS = {Status.BEST: "best", Status.STOPPED: "stopped", Status.NONE: "none"}
 ROUNDS = 4  # times that limits are tightened for a plan with a reserve; own choice
+SPAN = 0.5  # share of the time left for a round that is not the last; own choice
+LEAST_SECONDS = 5.0  # for what more of each limit would save; own choice
+
+
+@dataclass(frozen=True)
+class Made:
+    """Return one plan: in the owner's terms, as the core gave it, and what it was made of."""
+
+    plan: FieldPlan
+    answer: Plan
+    posed: Field
 
 
 def choose(
@@ -43,9 +56,7 @@ def choose(
 ) -> FieldPlan:
     """Return the plan: one option a strip at the least discounted cost less worth.
 
-    Where the owner asked for a reserve ([plan] confidence) limits are tightened by what the draws
-    say and the plan is made again, until every season and year holds with that chance, or as near
-    to it as any plan comes.
+    With it comes what more of each limit would save, and what rules of thumb cost; see `decide`.
 
     Parameters
     ----------
@@ -56,38 +67,110 @@ def choose(
     settings : Settings
         Years, budget, wishes.
     gap, seconds : float
-        When to stop; see `solve`.
+        When to stop; see `decide`. What more of each limit would save takes what is left of the
+        time, at least LEAST_SECONDS.
     around : Around, optional
-        Money back, seed between strips, draws, strips already begun.
+        Money back, seed between strips, draws, strips already begun, order of rules of thumb.
 
     References
     ----------
     highs
     """
     around = around or Around()
+    began = monotonic()
+    plan, made, own = _decided((options, visits, around), rates, settings, gap, seconds)
+    if made is None or own is None:
+        return plan
+    left = max(seconds - (monotonic() - began), LEAST_SECONDS)
+    relaxed = solve(made.posed.instance, seconds=left, relax=True)
+    prices = limit_prices(relaxed.prices, made.posed.limits, rates, settings)
+    return replace(plan, prices=prices, thumb=_ruled(made, own, visits, around, (rates, settings)))
+
+
+def decide(
+    options: pd.DataFrame,
+    visits: pd.DataFrame,
+    rates: Rates,
+    settings: Settings,
+    gap: float = 1e-3,
+    seconds: float = 60,
+    around: Around | None = None,
+) -> FieldPlan:
+    """Return the plan alone, without prices of limits and rules of thumb.
+
+    Where the owner asked for a reserve ([plan] confidence) limits are tightened by what the draws
+    say and the plan is made again, at most ROUNDS times; a season that then holds with room to
+    spare gets some of it back. Of all these plans the one is kept that holds in most seasons and
+    years, then lies least over, then is cheapest. Its bound and gap are those of the problem with
+    the tightened limits: no other plan within what is left when the reserve is kept back is better
+    by more. Without a reserve they are those of the owner's own limits.
+
+    Cost and bound are in dollars of the strips alone, without the tokens that `few.OPENING` puts on
+    a kind of product: the bound is that of plans which open no more kinds than this one.
+
+    Parameters
+    ----------
+    options, visits, rates, settings : as `choose`
+    gap : float
+        When to stop; see `solve`.
+    seconds : float
+        Safety net for all rounds together [s]: each takes at most the share SPAN of what is left,
+        the last all of it.
+    around : Around, optional
+        As `choose`.
+
+    References
+    ----------
+    highs
+    """
+    tables = (options, visits, around or Around())
+    return _decided(tables, rates, settings, gap, seconds)[0]
+
+
+def _decided(
+    tables: tuple[pd.DataFrame, pd.DataFrame, Around],
+    rates: Rates,
+    settings: Settings,
+    gap: float,
+    seconds: float,
+) -> tuple[FieldPlan, Made | None, Field | None]:
+    """Return the plan, how it was made (None where there is none), and the owner's own problem."""
+    options, visits, around = tables
     limits = owners_limits(settings, rates)
     offered, lost = offered_options(options, settings, around.begun)
     if lost:
-        return _no_plan(too_late(options, lost, settings.clear_by or 0), limits, ())
-    tables = (options, visits, around)
-    tight, start = limits, around.start
-    best: tuple[FieldPlan, Plan, Field] | None = None
-    for _ in range(ROUNDS if settings.keeps_reserve else 1):
-        posed = field_instance(offered, visits, rates, settings, around, tight)
-        start = begun_with(posed, rates, settings, around, start)
-        answer = solve(posed.instance, gap, seconds, start=start, progress=around.told)
-        if answer.cost is None and best is None:
-            reasons = _reasons(answer, posed, tables, seconds, rates, settings)
-            return _no_plan(reasons, limits, answer.log)
-        if answer.cost is None:
-            break  # the last plan stands; its reserve says which seasons do not hold
-        best = (_laid_out(answer, posed, tables, rates, settings), answer, posed)
-        held = best[0].reserve[best[0].reserve["confidence"] == settings.confidence]
-        if not settings.keeps_reserve or all_hold(held):
+        return _no_plan(too_late(options, lost, settings.clear_by or 0), limits, ()), None, None
+    own = posed = field_instance(offered, visits, rates, settings, around, limits)
+    offered = offered[offered["option_id"].isin(own.plain.options["option"])]
+    rounds, tight, start = ROUNDS if settings.keeps_reserve else 1, limits, around.start
+    made: list[Made] = []
+    began, span = monotonic(), seconds
+    for turn in range(rounds):
+        left = seconds - (monotonic() - began)
+        if turn and left <= 0:
             break
-        start, tight = answer.chosen, tightened(limits, tight, held)
-    assert best is not None  # the first round gave a plan, or returned
-    return _weighed(best, (visits, around), rates, settings)
+        span = left if turn == rounds - 1 else left * SPAN
+        start = begun_with(posed, rates, settings, around, start)
+        answer = solve(posed.instance, gap, span, start=start, progress=around.told)
+        if answer.cost is None:
+            break  # an earlier plan stands; its reserve says which seasons do not hold
+        made.append(Made(_laid_out(answer, posed, tables, rates, settings), answer, posed))
+        held = _asked_reserve(made[-1].plan, settings)
+        last, tight = tight, tightened(limits, tight, held)
+        if not settings.keeps_reserve or (all_hold(held) and not given_back(last, tight)):
+            break
+        posed = field_instance(offered, visits, rates, settings, around, tight)
+        start = answer.chosen
+    if not made:
+        reasons = _reasons(answer, posed, tables, span, rates, settings)
+        return _no_plan(reasons, limits, answer.log), None, None
+    best = min(made, key=lambda one: (*excess(_asked_reserve(one.plan, settings)), one.plan.cost))
+    return replace(best.plan, shortfall=own.shortfall), best, own
+
+
+def _asked_reserve(plan: FieldPlan, settings: Settings) -> pd.DataFrame:
+    """Return the rows of the plan's reserve with the chance that the owner asked for."""
+    return plan.reserve[plan.reserve["confidence"] == settings.confidence]
 
 
 def _laid_out(
@@ -102,8 +185,8 @@ def _laid_out(
     known = posed.plain.options["group"].unique()
     strips = answer.chosen[answer.chosen["group"].isin(known)]
     chosen = options[options["option_id"].isin(strips["option"])]
-    closed = closed_to(posed.few, answer.chosen)
-    why = explain(replace(answer, chosen=strips), posed.plain, options, rates, settings, closed)
+    wishes = wishes_of(posed, settings)
+    why = explain(replace(answer, chosen=strips), posed.plain, options, rates, settings, wishes)
     own = visits[visits["option_id"].isin(chosen["option_id"])]
     own = with_arrivals(own, charged_rows(around.arrivals, answer.charged))
     own = own.merge(why[["strip_id", "why"]], on="strip_id", how="left")
@@ -115,7 +198,8 @@ def _laid_out(
     last = settings.first_year + settings.years - 1
     inside = own[own["year"] <= last].reset_index(drop=True)
     limits = owners_limits(settings, rates)
-    _, used = posed.plain.cost_of(strips)
+    cost, used = posed.plain.cost_of(strips)
+    bound = (answer.bound or 0.0) - ((answer.cost or 0.0) - cost)  # without tokens of kinds opened
     limits["used"] = limits["resource"].map(used).fillna(0.0)
     draws = None if around.draw is None else around.draw(chosen)
     room = with_income(limits, around.income, chosen, settings)
@@ -126,45 +210,39 @@ def _laid_out(
         run_off=own[own["year"] > last].reset_index(drop=True),
         limits=limits.rename(columns={"high": "limit"}).drop(columns="low"),
         odds=yearly_odds(inside, room, settings, draws),
-        cost=answer.cost,
-        bound=answer.bound,
-        gap=answer.gap,
+        cost=cost,
+        bound=min(bound, cost),
+        gap=share(cost, bound),
         why=why,
         reasons=(),
         purchases=yearly_purchases(inside, rates, settings),
         solver_log=answer.log,
         reserve=reserves(inside, room, settings, draws),
-        shortfall=answer.shortfall,
+        shortfall=posed.shortfall,
         dropped=answer.dropped,
     )
 
 
-def _weighed(
-    best: tuple[FieldPlan, Plan, Field],
-    tables: tuple[pd.DataFrame, Around],
-    rates: Rates,
-    settings: Settings,
-) -> FieldPlan:
-    """Return the plan with what one more of each limit would save, and what rules of thumb cost."""
-    visits, around = tables
-    plan, answer, posed = best
-    relaxed = solve(posed.instance, relax=True)
-    prices = limit_prices(relaxed.prices, posed.limits, rates, settings)
+def _ruled(
+    made: Made,
+    own: Field,
+    visits: pd.DataFrame,
+    around: Around,
+    figures: tuple[Rates, Settings],
+) -> pd.DataFrame:
+    """Return what rules of thumb cost within the owner's own limits; they keep no reserve."""
     if around.order is None:
-        return replace(plan, prices=prices)
-    own = posed.plain.options["group"].unique()
-    strips = answer.chosen[answer.chosen["group"].isin(own)]
-    last = settings.first_year + settings.years - 1
-    inside = visits[visits["year"] <= last]
-    tried = by_rules(
-        posed.plain, posed.offered, around.order, rates.seasons, wishes_of(posed, settings)
-    )
-    thumb = rules_of_thumb(tried, strips, (posed.offered, inside, around.order))
-    return replace(plan, prices=prices, thumb=thumb)
+        return made.plan.thumb
+    rates, settings = figures
+    strips = made.answer.chosen[made.answer.chosen["group"].isin(own.plain.options["group"])]
+    inside = visits[visits["year"] < settings.first_year + settings.years]
+    wishes = wishes_of(own, settings)
+    tried = by_rules(own.plain, own.offered, around.order, rates.seasons, wishes)
+    return rules_of_thumb(tried, strips, (own.offered, inside, around.order))
 
 
 def wishes_of(posed: Field, settings: Settings) -> tuple[Wish, ...]:
-    """Return the wishes for few kinds at a time as rules of thumb keep them.
+    """Return the wishes for few kinds at a time as rules of thumb and reasons keep them.
 
     References
     ----------
@@ -186,15 +264,17 @@ def begun_with(
 ) -> pd.DataFrame | None:
     """Return a plan to begin from: the one that is known, else the best by a rule of thumb.
 
-    With yes or no for each kind of product and block; None where no rule keeps the limits.
+    Where the known one does not keep the limits (any more), a rule's is taken if there is one. With
+    yes or no for each kind of product and block; None where nothing is known.
 
     References
     ----------
     own reasoning
     """
-    if start is None and around.order is not None:
+    if around.order is not None and (start is None or not keeps(posed.plain, start)):
         wishes = wishes_of(posed, settings)
-        start = by_rules(posed.plain, posed.offered, around.order, rates.seasons, wishes).best()
+        ruled = by_rules(posed.plain, posed.offered, around.order, rates.seasons, wishes).best()
+        start = start if ruled is None else ruled
     if start is None:
         return None
     strips = start[start["group"].isin(posed.plain.options["group"])]
@@ -214,7 +294,7 @@ def _reasons(
 ) -> list[str]:
     """Return sentences that say why there is no plan."""
     if answer.status is not Status.NONE:
-        return [f"the planner was stopped after {seconds:g} seconds before it found any plan; "
+        return [f"the planner was stopped after {seconds:.3g} seconds before it found any plan; "
                 "give it more time with --seconds"]  # fmt: skip
     options, visits, around = tables
 

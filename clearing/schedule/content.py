@@ -82,9 +82,7 @@ def _of_options(board: Board, owner: np.ndarray) -> np.ndarray:
     return _rounded(use) + _rounded(board.carries @ np.sqrt(rank + 1.0))
 
 
-def _of_groups(
-    board: Board, sign: np.ndarray, rows: np.ndarray, owner: np.ndarray
-) -> np.ndarray:
+def _of_groups(board: Board, sign: np.ndarray, rows: np.ndarray, owner: np.ndarray) -> np.ndarray:
     """Return a number of what each group is, its options and its pairs."""
     count = len(board.groups)
     own = np.sqrt(np.abs(board.cost[rows]) + 1.0) * (1.0 + np.sin(sign[rows] + board.cost[rows]))

@@ -1,5 +1,7 @@
 """Leave out options that another option of their group does at least as well everywhere."""
 
+import itertools
+
 import numpy as np
 from scipy import sparse
 
@@ -38,13 +40,12 @@ def undominated(board: Board) -> np.ndarray:
     plus, minus = _folded(less, 1.0), _folded(less, -1.0)
     ends = np.searchsorted(board.group, np.arange(len(board.groups) + 1))
     found: list[tuple[np.ndarray, np.ndarray]] = []
-    for first, end in zip(ends[:-1], ends[1:], strict=True):
+    for first, end in itertools.pairwise(ends):
         for at in range(first, end, AT_ONCE):
-            b = slice(at, min(at + AT_ONCE, end))
-            a = slice(first, end)
-            may = board.cost[a][:, None] <= board.cost[b][None, :]
-            may &= (plus[a][:, None] & ~plus[b][None, :]) == 0
-            may &= (minus[b][None, :] & ~minus[a][:, None]) == 0
+            some, every = slice(at, min(at + AT_ONCE, end)), slice(first, end)
+            may = board.cost[every][:, None] <= board.cost[some][None, :]
+            may &= (plus[every][:, None] & ~plus[some][None, :]) == 0
+            may &= (minus[some][None, :] & ~minus[every][:, None]) == 0
             better, worse = np.nonzero(may)
             other = better + first != worse + at
             found.append((better[other] + first, worse[other] + at))

@@ -1,6 +1,5 @@
 """Say why each strip is done so and then, and what the next best would cost more."""
 
-from collections.abc import Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +19,7 @@ from clearing.schedule.option_words import (
     when_words,
 )
 from clearing.schedule.plan import Plan
+from clearing.schedule.wishes import Wish, counted, kept_beside, laid_on
 
 NAMES = ["strip_id", "option_id", "why", "next_best", "next_best_extra", "binds"]
 SLACK = 1e-6
@@ -33,13 +33,13 @@ def explain(
     options: pd.DataFrame,
     rates: Rates,
     settings: Settings,
-    closed: Set[str] = frozenset(),
+    wishes: tuple[Wish, ...] = (),
 ) -> pd.DataFrame:
     """Return for each strip why this option, the next best, its extra cost, and what binds.
 
-    Next best: the cheapest other option of the strip with all other strips held and limits kept,
-    the seed that it lets over to its neighbours and theirs to it counted. Binds: the limit that is
-    passed furthest by the strip's cheapest option of all.
+    Next best: the cheapest other option of the strip with all other strips held, limits and wishes
+    kept, the seed that it lets over to its neighbours and theirs to it counted. Binds: the limit
+    that is passed furthest by the strip's cheapest option of all.
 
     Parameters
     ----------
@@ -53,8 +53,8 @@ def explain(
         Seasons, for the order in which options that cost the same are named.
     settings : Settings
         clear_by.
-    closed : set of str, optional
-        Options that the chosen kinds of product and blocks leave out.
+    wishes : tuple of Wish, optional
+        Few kinds of product and blocks at a time.
 
     Returns
     -------
@@ -68,7 +68,8 @@ def explain(
     board = board_of(instance)
     rows = rows_of(board, answer.chosen)
     cost, use = swaps(board, rows)
-    spare = _spare(board, rows)
+    spare, laid = _spare(board, rows), laid_on(board, wishes)
+    counts = counted(laid, rows)
     facts = {row["option_id"]: row for row in options.to_dict("records")}
     asked = _left_out(options, instance, settings)
     out = []
@@ -78,7 +79,7 @@ def explain(
         amounts = use[all_rows].toarray() - use[[own]].toarray()
         fits = (amounts <= spare.high + SLACK).all(axis=1)
         fits &= (amounts >= spare.low - SLACK).all(axis=1)
-        shut = np.isin(board.options[all_rows], list(closed))
+        shut = ~kept_beside(laid, counts, int(own), all_rows)
         extra = cost[all_rows] - cost[own]
         free = fits & ~shut & (all_rows != own)
         order = np.lexsort((_late(board.options[all_rows], facts, rates), extra.round(6)))

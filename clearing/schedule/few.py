@@ -45,13 +45,6 @@ class Few:
         said = groups + groups.isin(names).map({True: " yes", False: " no"})
         return pd.DataFrame({"group": groups, "option": said})
 
-    def not_opened(self, chosen: pd.DataFrame) -> set[str]:
-        """Return the options that use a kind at a time for which the plan said no."""
-        said = chosen["option"].astype(str)
-        closed = said[said.str.startswith(f"{self.word} ") & said.str.endswith(" no")]
-        names = _name(self.word, self.used["period"], self.used["kind"]) + " no"
-        return set(self.used[names.isin(closed)]["option_id"])
-
 
 def few_products(visits: pd.DataFrame, rates: Rates, settings: Settings) -> Few:
     """Return the wish for few kinds of product a year; those on hand open free.

@@ -12,8 +12,9 @@ from clearing.rates import Rates
 from clearing.schedule.few import Few, few_blocks, few_products
 from clearing.schedule.instance import Instance
 from clearing.schedule.limits import field_limits, field_uses, order_rows
+from clearing.schedule.solve import solve
 
-ELASTIC = ("hours", "money", "mower")  # kinds of limit that work already begun may pass
+ROUNDING = 1e-6  # an excess below this is none
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ class Field:
 
     ``instance`` is what is solved; ``plain`` the same without the helper groups of `few`, for
     reasons and rules of thumb; ``limits`` the owner's limits with kind, year and season;
-    ``offered`` the options that may be chosen.
+    ``offered`` the options that may be chosen; ``shortfall`` by how much work begun passes limits.
     """
 
     instance: Instance
@@ -61,6 +62,7 @@ class Field:
     limits: pd.DataFrame
     offered: pd.DataFrame
     few: tuple[Few, ...] = field(default=())
+    shortfall: pd.DataFrame = field(default_factory=pd.DataFrame)
 
 
 def field_instance(
@@ -74,8 +76,8 @@ def field_instance(
     """Return the core's tables of the options that are offered.
 
     cost of an option = discounted cost + run-off - worth - what is paid back. Marks: an option
-    carries each year from its start on; a pair is charged when a strip is treated by a year and the
-    strip that seeds it is not.
+    carries each year from its start on; a pair is charged when a strip is treated by a year
+    (``treated_by``) and the strip that seeds it is not by the year of the seed.
 
     Parameters
     ----------
@@ -108,34 +110,98 @@ def field_instance(
     last = settings.first_year + settings.years - 1
     inside = visits[visits["year"] <= last]
     few = (few_products(inside, rates, settings), few_blocks(inside, settings))
-    elastic = limits["kind"].isin(ELASTIC) & bool(around.begun)
-    plain_limits = pd.concat(_some([limits.assign(elastic=elastic), order_limits]))
-    plain_limits["elastic"] = plain_limits["elastic"].eq(True)
+    plain_limits = pd.concat(_some([limits, order_limits]))
     pairs = _pairs(options, around.arrivals, settings)
-    plain = Instance.from_tables(
-        groups, pd.concat(_some([uses, order_uses])), plain_limits, **pairs
-    )
+    tables = (groups, pd.concat(_some([uses, order_uses])))
+    shortfall = pd.DataFrame(columns=["resource", "amount"])
+    if around.begun:
+        kept, need = committed((groups, uses), limits, pairs, around.begun)
+        tables = tuple(rows[rows["option"].isin(kept)] for rows in tables)
+        groups = tables[0]
+        shortfall, plain_limits = room_for(need, plain_limits)
+    plain = Instance.from_tables(*tables, plain_limits, **_known(pairs, groups))
     if not any(len(each.options) for each in few):
-        return Field(plain, plain, limits, options, few)
+        return Field(plain, plain, limits, options, few, shortfall)
     whole = Instance.from_tables(
         pd.concat(_some([groups, *(each.options for each in few)])),
-        pd.concat(_some([uses, order_uses, *(each.uses for each in few)])),
-        pd.concat(_some([plain_limits, *(each.limits for each in few)])).assign(
-            elastic=lambda rows: rows["elastic"].eq(True)
-        ),
-        **pairs,
+        pd.concat(_some([tables[1], *(_uses_of(each, groups) for each in few)])),
+        pd.concat(_some([plain_limits, *(each.limits for each in few)])),
+        **_known(pairs, groups),
     )
-    return Field(whole, plain, limits, options, few)
+    return Field(whole, plain, limits, options, few, shortfall)
 
 
-def closed_to(few: tuple[Few, ...], chosen: pd.DataFrame) -> set[str]:
-    """Return the options that the plan's kinds of product and blocks leave out.
+def committed(
+    tables: tuple[pd.DataFrame, pd.DataFrame],
+    limits: pd.DataFrame,
+    pairs: dict[str, pd.DataFrame],
+    begun: frozenset[str],
+) -> tuple[set[str], pd.Series]:
+    """Return the options that are kept, and what the strips already begun need of each limit.
+
+    Of each strip begun the option is taken with which they together pass the limits least, then
+    cost least; their follow-ups may meet all the seed of strips that are not treated yet.
+
+    Parameters
+    ----------
+    tables : (DataFrame, DataFrame)
+        group, option, cost; group, option, resource, amount.
+    limits : DataFrame
+        resource, low, high.
+    pairs : dict
+        Marks, pairs and their uses.
+    begun : frozenset of str
+        Strips whose first treatment is done.
 
     References
     ----------
     own reasoning
     """
-    return set().union(*(each.not_opened(chosen) for each in few))
+    groups, uses = tables
+    own = groups[groups["group"].isin(begun)]
+    theirs = uses[uses["group"].isin(begun)]
+    answer = solve(Instance.from_tables(own, theirs, limits.assign(elastic=True)), gap=0.0)
+    taken = set(answer.chosen["option"])
+    need = theirs[theirs["option"].isin(taken)].groupby("resource")["amount"].sum()
+    if pairs:
+        rows, amounts = pairs["pairs"], pairs["pair_uses"]
+        met = rows[rows["group"].isin(begun) & ~rows["other"].isin(begun)]["pair"]
+        seed = amounts[amounts["pair"].isin(met)].groupby("resource")["amount"].sum()
+        need = need.add(seed, fill_value=0.0)
+    others = groups[~groups["group"].isin(begun)]["option"]
+    return taken | set(others), need
+
+
+def room_for(need: pd.Series, limits: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return by how much work already begun passes the limits, and limits that give way to it.
+
+    Work that is not begun keeps what is left: where work begun passes a limit, none.
+
+    References
+    ----------
+    own reasoning
+    """
+    needed = limits["resource"].map(need).fillna(0.0).astype(float)
+    high = limits["high"].astype(float)
+    over = (needed - high).clip(lower=0.0).fillna(0.0)
+    rows = limits.assign(amount=over)[over > ROUNDING]
+    return rows[["resource", "amount"]].reset_index(drop=True), limits.assign(
+        high=np.where(over > 0, needed, high)
+    )
+
+
+def _known(pairs: dict[str, pd.DataFrame], groups: pd.DataFrame) -> dict[str, pd.DataFrame]:
+    """Return marks and pairs of the options that are there."""
+    if not pairs:
+        return {}
+    marks = pairs["marks"]
+    return {**pairs, "marks": marks[marks["option"].isin(groups["option"])]}
+
+
+def _uses_of(few: Few, groups: pd.DataFrame) -> pd.DataFrame:
+    """Return what the helper groups, and the options that are there, use."""
+    own = few.uses["option"].isin(groups["option"]) | few.uses["group"].isin(few.options["group"])
+    return few.uses[own]
 
 
 def _pairs(
@@ -146,15 +212,15 @@ def _pairs(
         return {}
     known = set(options["strip_id"])
     rows = arrivals[arrivals["strip_id"].isin(known) & arrivals["from_id"].isin(known)]
-    years = np.array(sorted(rows["year"].unique()), dtype=int)
+    years = np.array(sorted({*rows["year"], *rows["treated_by"]}), dtype=int)
     own = options.loc[options["start_year"].notna(), ["strip_id", "option_id", "start_year"]]
     marks = own.merge(pd.DataFrame({"mark": years}), how="cross")
     marks = marks[marks["start_year"] <= marks["mark"]]
     marks = marks.rename(columns={"strip_id": "group", "option_id": "option"})
     name = pair_names(rows)
     pairs = pd.DataFrame({
-        "pair": name, "group": rows["strip_id"], "mark": rows["year"], "other": rows["from_id"],
-        "other_mark": rows["year"], "cost": rows["paid"],
+        "pair": name, "group": rows["strip_id"], "mark": rows["treated_by"],
+        "other": rows["from_id"], "other_mark": rows["year"], "cost": rows["paid"],
     })  # fmt: skip
     return {
         "marks": marks[["group", "option", "mark"]],
@@ -171,7 +237,7 @@ def pair_names(arrivals: pd.DataFrame) -> pd.Series:
     own reasoning
     """
     year = arrivals["year"].astype(int).astype(str)
-    return arrivals["from_id"] + " > " + arrivals["strip_id"] + " " + year
+    return arrivals["from_id"] + " > " + arrivals["strip_id"] + " " + year + " " + arrivals["part"]
 
 
 def _pair_uses(rows: pd.DataFrame, settings: Settings) -> pd.DataFrame:
@@ -204,7 +270,8 @@ def offered_options(
 ) -> tuple[pd.DataFrame, list[str]]:
     """Return the options that keep clear_by, and the strips that have none.
 
-    A strip on which nothing grows has nothing to clear; one already begun stays what it is.
+    A strip on which nothing grows (its one option is to leave it, and leaves nothing to do) has
+    nothing to clear; one already begun stays what it is.
 
     Parameters
     ----------
@@ -222,7 +289,8 @@ def offered_options(
     if settings.clear_by is None:
         return options, []
     late = options["finish_year"].fillna(np.inf) > settings.clear_by
-    idle = (options["hours"] == 0) & (options["method"] != "not_now")
+    lone = options["strip_id"].map(options["strip_id"].value_counts()) == 1
+    idle = lone & (options["method"] == "not_now") & (options["run_off"] == 0)
     offered = options[~late | idle | options["strip_id"].isin(begun)]
     return offered, sorted(set(options["strip_id"]) - set(offered["strip_id"]))
 

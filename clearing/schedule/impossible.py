@@ -1,6 +1,7 @@
 """Say why no plan fits: which limit, by how much, and what would make it fit."""
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -42,7 +43,7 @@ class Asked:
 
 
 def too_late(options: pd.DataFrame, lost: Sequence[str], clear_by: int) -> list[str]:
-    """Return sentences for strips that no option finishes in time, with the earliest year.
+    """Return sentences for strips that no option finishes in time, one an earliest year.
 
     Parameters
     ----------
@@ -58,20 +59,33 @@ def too_late(options: pd.DataFrame, lost: Sequence[str], clear_by: int) -> list[
     own reasoning
     """
     ends = options.groupby("strip_id")["finish_year"].min()
-    out, latest = [], clear_by
+    alike: dict[int, list[str]] = {}
     for name in lost:
-        end = ends.get(name, np.nan)
-        if math.isnan(end):
-            out.append(f"strip {name} cannot be cleared by {clear_by} by any method, nor in the "
-                       "years of the plan; plan for more years")  # fmt: skip
-            latest = NEVER
-            continue
-        latest = max(latest, int(end))
-        out.append(f"strip {name} cannot be cleared by {clear_by} by any method; "
-                   f"the earliest is {int(end)}")  # fmt: skip
-    if len(lost) > 1 and latest < NEVER:
-        out.append(f"with clear_by = {latest} each of them alone has a way")
+        end = float(ends.get(name, np.nan))
+        alike.setdefault(NEVER if math.isnan(end) else int(end), []).append(str(name))
+    out = []
+    for end, names in alike.items():
+        start = f"{_strips(names)} cannot be cleared by {clear_by} by any method"
+        never = f"{start}, nor in the years of the plan; plan for more years"
+        out.append(never if end == NEVER else f"{start}; the earliest is {end}")
+    if len(alike) > 1 and max(alike) < NEVER:
+        out.append(f"with clear_by = {max(alike)} each of them alone has a way")
     return out
+
+
+def _strips(names: Sequence[str]) -> str:
+    """Return strips by name: strip 5a; strips 5a, 5b and 13, in the order a person counts."""
+    if len(names) == 1:
+        return f"strip {names[0]}"
+    *most, last = sorted(names, key=_as_counted)
+    return f"strips {', '.join(most)} and {last}"
+
+
+def _as_counted(name: str) -> tuple[tuple[int, str], ...]:
+    """Return what puts 5a before 13: numbers in a name by size, the rest by letters."""
+    return tuple(
+        (int(part), "") if part.isdigit() else (-1, part) for part in re.split(r"(\d+)", name)
+    )
 
 
 def what_stands_in_the_way(instance: Instance, asked: Asked | None = None) -> list[str]:

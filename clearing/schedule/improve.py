@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import sparse
 
-from clearing.schedule.board import Board, carried, used_by
+from clearing.schedule.board import Board, carried, cost_by, used_by
 from clearing.schedule.watch import Watch
 
-STEPS, MOST_STEPS = 400.0, 250_000  # a walk has n^2 / STEPS steps, and so many at most; own choice
+STEPS, MOST_STEPS = 30, 250_000  # a walk has STEPS x groups^2 steps, at most so many; own choice
 WALKS = 3  # walks, each from the best of those before; own choice
 LEAST_SWEEPS = 12  # times that each group is visited at the least; own choice
 WARM, COLD = 0.02, 0.001  # temperature as a share of the usual spread of cost; own choice
@@ -22,8 +21,8 @@ class Seat:
 
     ``worth`` (options, 1 + R) is cost and use; ``marks`` (options, K) the marks it carries, at the
     keys ``keys``. Its pairs stand as two lists, one where it is near, one where it is far, sorted
-    by its own mark: the place of the mark, the other's key, and cost and use (pairs, 1 + R). ``tied`` are the groups
-    on the other side of its pairs.
+    by its own mark: the place of the mark, the other's key, and cost and use (pairs, 1 + R).
+    ``tied`` are the groups on the other side of its pairs.
     """
 
     first: int
@@ -57,15 +56,13 @@ def seats_of(board: Board) -> list[Seat]:
         worth = np.column_stack([board.cost[rows], board.use[rows].toarray()])
         place = np.zeros(len(owner), dtype=int)
         place[keys] = np.arange(len(keys))
-        lists = (
-            (place[mine[own]], other[own], extra[own])
-            for own, mine, other in (
-                (by_near[g], board.near, board.far), (by_far[g], board.far, board.near))
-        )  # fmt: skip
+        is_near, is_far = by_near[g], by_far[g]
+        near = (place[board.near[is_near]], board.far[is_near], extra[is_near])
+        far = (place[board.far[is_far]], board.near[is_far], extra[is_far])
         marks = board.carries[rows][:, keys].toarray()
-        others = np.concatenate([board.far[by_near[g]], board.near[by_far[g]]])
+        others = np.concatenate([near[1], far[1]])
         tied = np.unique(owner[others][owner[others] >= 0])
-        out.append(Seat(int(ends[g]), worth, marks, keys, *lists, tied))
+        out.append(Seat(int(ends[g]), worth, marks, keys, near, far, tied))
     return out
 
 
@@ -128,10 +125,12 @@ def improved(
     own reasoning
     """
     walk, groups = _Walk(board, rows, price), len(board.groups)
-    steps = min(len(board.cost) ** 2 / STEPS, MOST_STEPS)
-    sweeps = max(int(steps / groups), LEAST_SWEEPS)
+    sweeps = max(min(STEPS * groups, MOST_STEPS // groups), LEAST_SWEEPS)
     heats = walk.spread * np.geomspace(WARM, COLD, sweeps)
     draw = np.random.default_rng(1)
+    walk.lighten()
+    walk.settle()
+    walk.stand_at(rows)
     for _ in range(WALKS):
         for heat in heats:
             for g in draw.permutation(groups):
@@ -145,6 +144,29 @@ def improved(
     return walk.best
 
 
+def plain_choice(board: Board) -> np.ndarray | None:
+    """Return a choice found without prices: what uses least, then each group's best that fits.
+
+    Parameters
+    ----------
+    board : Board
+        Options of a group stand together.
+
+    Returns
+    -------
+    ndarray of int, or None where what uses least does not keep the limits.
+
+    References
+    ----------
+    own reasoning
+    """
+    first = np.searchsorted(board.group, np.arange(len(board.groups)))
+    walk = _Walk(board, first, np.zeros(len(board.resources)))
+    walk.lighten()
+    walk.settle()
+    return walk.best
+
+
 class _Walk:
     """One walk: where it stands, what limits cost now, the best that was met."""
 
@@ -152,7 +174,8 @@ class _Walk:
         self.seats, self.rows = seats_of(board), rows.copy()
         self.used, self.held = used_by(board, rows), carried(board, rows)
         self.low, self.high = board.low, board.high
-        self.slack = SLACK * np.maximum(1.0, np.abs(np.where(np.isfinite(board.high), board.high, 0)))
+        limit = np.where(np.isfinite(board.high), board.high, 0.0)
+        self.slack = SLACK * np.maximum(1.0, np.abs(limit))
         spreads = [float(np.std(seat.worth[:, 0])) for seat in self.seats]
         self.spread = max(float(np.median(spreads)), 1e-9)
         size = np.asarray(abs(board.use).max(axis=0).todense()).ravel()
@@ -162,10 +185,9 @@ class _Walk:
         self.lows = bool(np.isfinite(board.low).any())
         self.worth: list[np.ndarray | None] = [None] * len(self.seats)
         self.least = np.inf
-        self.cost = sum(float(seat.worth[row - seat.first, 0])
-                        for seat, row in zip(self.seats, rows, strict=True))  # fmt: skip
-        charged = self.held[board.near] * (1.0 - self.held[board.far])
-        self.cost += float(charged @ board.pair_cost)
+        self.cost = cost_by(board, rows)
+        if (self.excess(self.used) <= self.slack).all():
+            self.best, self.least = rows.copy(), self.cost
 
     def excess(self, used: np.ndarray) -> np.ndarray:
         """Return by how much limits are passed, for each row of uses."""
@@ -202,6 +224,13 @@ class _Walk:
         if self.cost < self.least - 1e-9 and (self.excess(used) <= self.slack).all():
             self.best, self.least = self.rows.copy(), self.cost
 
+    def lighten(self) -> None:
+        """Go to the option of each group that uses least, for its limits; pairs are passed over."""
+        size = np.maximum(np.abs(np.where(np.isfinite(self.high), self.high, 1.0)), 1.0)
+        light = [seat.first + int(np.argmin((seat.worth[:, 1:] / size).sum(axis=1)))
+                 for seat in self.seats]  # fmt: skip
+        self.stand_at(np.array(light))
+
     def reprice(self) -> None:
         """Let prices rise where limits are passed and fall where they are not."""
         over = self.excess(self.used) > self.slack
@@ -212,7 +241,7 @@ class _Walk:
         if self.best is None:
             return
         board_rows, gain = self.best.copy(), True
-        self._stand_at(board_rows)
+        self.stand_at(board_rows)
         while gain:
             gain = False
             for g, seat in enumerate(self.seats):
@@ -226,7 +255,7 @@ class _Walk:
                     gain = True
                     self.move(g, to, float(delta[to]), after[to])
 
-    def _stand_at(self, rows: np.ndarray) -> None:
+    def stand_at(self, rows: np.ndarray) -> None:
         """Go to a choice, group by group."""
         for g, row in enumerate(rows):
             seat = self.seats[g]

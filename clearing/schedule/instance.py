@@ -156,8 +156,7 @@ class Instance:
 
     def _with_shares(self, chosen: pd.DataFrame) -> pd.DataFrame:
         """Return the chosen options with cost and share."""
-        share = chosen["share"] if "share" in chosen else 1.0
-        own = chosen[["group", "option"]].assign(share=share)
+        own = chosen[["group", "option"]].assign(share=chosen.get("share", 1.0))
         own = own.merge(self.options, on=["group", "option"], how="left")
         if own["cost"].isna().any():
             lost = own.loc[own["cost"].isna(), "option"].tolist()

@@ -91,11 +91,15 @@ def build(board: Board, whole: np.ndarray, passed: float | None = None) -> Progr
         matrix=sparse.vstack([rows for rows, _, _ in blocks]).tocsc(),
         low=np.concatenate([low for _, low, _ in blocks]),
         high=np.concatenate([high for _, _, high in blocks]),
-        upper=np.concatenate([
-            np.where(whole, 1.0, np.inf),  # no more than 1 by its group's row; duals say more so
-            np.ones(k + p),
-            np.full(e, 0.0 if nothing else np.inf),
-        ]),
+        upper=np.concatenate(
+            [
+                np.where(
+                    whole, 1.0, np.inf
+                ),  # no more than 1 by its group's row; duals say more so
+                np.ones(k + p),
+                np.full(e, 0.0 if nothing else np.inf),
+            ]
+        ),
         whole=np.concatenate([whole, np.zeros(k + p + e, dtype=bool)]),
         limit_rows=slice(groups, groups + len(board.resources)),
     )

@@ -47,6 +47,8 @@ def yearly_odds(
 ) -> pd.DataFrame:
     """Return what to plan on, what to be ready for, and the odds of running over.
 
+    Years of follow-up are as in the middle: the risk that more are needed is left out.
+
     Parameters
     ----------
     visits : DataFrame
@@ -130,6 +132,7 @@ def drawn_totals(
     ratio: of what stands there for first treatments, of what came back for follow-ups. With the
     stems go the hours at them and of refilling, their wages, and the product. Pace is log-normal
     with what the count leaves of the visit's own range: s^2 = total^2 - count^2, never below 0.
+    The visits are those of the middle path: that more years of follow-up may be needed is not in.
 
     Parameters
     ----------

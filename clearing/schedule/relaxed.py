@@ -139,5 +139,3 @@ def cheapest_of(board: Board, worth: np.ndarray, number: int) -> np.ndarray:
     out = np.zeros(len(order), dtype=bool)
     out[order[rank < number]] = True
     return out
-
-

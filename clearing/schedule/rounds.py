@@ -9,7 +9,7 @@ import pandas as pd
 from clearing.schedule.board import NOBODY, Board, board_of, cost_by, rows_of, used_by
 from clearing.schedule.content import by_content
 from clearing.schedule.dominated import undominated
-from clearing.schedule.improve import improved
+from clearing.schedule.improve import improved, plain_choice
 from clearing.schedule.instance import Instance
 from clearing.schedule.model import Answer, Programme, Wanted, build
 from clearing.schedule.parts import with_options
@@ -63,57 +63,68 @@ def planned(instance: Instance, wanted: Wanted, watch: Watch, run: Run) -> Plan:
     sharing = instance.options["group"].isin(wanted.in_shares).to_numpy()[order]
     whole = ~sharing & (not wanted.relax)
     start = None if wanted.start is None else rows_of(board, wanted.start)
-    board, passed, end = _stretched(board, whole, watch, run, log)
-    if end:
-        found = Found(end, None, -np.inf)
+    board, passed, ended = _stretched(board, whole, watch, run, log)
+    if ended is not None:
+        found = ended
     elif wanted.relax or sharing.any():
-        found = _in_one(build(board, whole, passed), (wanted, watch, run), log)
+        found = _in_one(board, build(board, whole, passed), (wanted, watch, run), log)
     else:
         found = _in_rounds(board, passed, start, (wanted, watch, run), log)
     if found.shares is None:
         empty = instance.options.iloc[0:0][["group", "option"]].assign(share=[])
-        log.append(f"status {ENDS[found.end].value}")
+        log.append(f"{watch.spent():.1f} s: status {ENDS[found.end].value}{_cause(found, watch)}")
         return Plan(ENDS[found.end], empty, None, None, None, tuple(log), dropped)
     shares = np.zeros(len(instance.options))
     shares[order] = found.shares[: len(order)]
-    return _laid_out(instance, shares, replace(found, shares=None), (wanted, watch, board), log,
-                     dropped)  # fmt: skip
+    return _laid_out(instance, shares, replace(found, shares=None), (watch, board), log, dropped)
 
 
 def _stretched(
     board: Board, whole: np.ndarray, watch: Watch, run: Run, log: list[str]
-) -> tuple[Board, float, str]:
-    """Return the board, by how much elastic limits are passed in all, and an end where there is one.
+) -> tuple[Board, float, Found | None]:
+    """Return the board, by how much elastic limits are passed in all, and an end if there is one.
 
     Where none has to be passed, the board has hard limits alone.
     """
     stretch = board.elastic & np.isfinite(board.high)
     board = replace(board, elastic=stretch)
     if not stretch.any():
-        return board, 0.0, ""
+        return board, 0.0, None
     programme = build(board, whole)
     answer = run(programme, watch)
     if answer.values is None:
-        return board, 0.0, answer.end
+        return board, 0.0, Found(answer.end, None, -np.inf)
+    if watch.over():
+        shares = np.where(programme.whole, np.round(answer.values), answer.values)
+        return board, 0.0, Found("stopped", shares, -np.inf)
     passed = float(programme.cost @ answer.values)
     if passed <= NEAR * max(1.0, float(np.abs(board.high[stretch]).max())):
-        return replace(board, elastic=np.zeros_like(stretch)), 0.0, ""
-    proof = "" if answer.end == "best" else f", not proved to be the least (at the least {answer.bound:.3f})"
+        return replace(board, elastic=np.zeros_like(stretch)), 0.0, None
+    proof = (
+        ""
+        if answer.end == "best"
+        else f", not proved to be the least (at the least {answer.bound:.3f})"
+    )
     log.append(f"elastic limits are passed by {passed:.3f} in all{proof}")
-    return board, passed * (1 + 1e-9) + 1e-9, ""
+    return board, passed * (1 + 1e-9) + 1e-9, None
 
 
 def _in_one(
-    programme: Programme, asked: tuple[Wanted, Watch, Run], log: list[str]
+    board: Board, programme: Programme, asked: tuple[Wanted, Watch, Run], log: list[str]
 ) -> Found:
     """Return the answer to a programme with shares of options."""
     wanted, watch, run = asked
-    answer = run(programme, watch, wanted.gap, told=watch.say)
     log.append(_size(programme))
-    prices = None
+    if wanted.relax:
+        answer = relaxation(programme, board, watch, run)
+    else:
+        answer = run(programme, watch, wanted.gap, NODES, told=watch.say)
+    values, prices = answer.values, None
+    if values is not None:
+        values = np.where(programme.whole, np.round(values), values)
     if answer.row_dual is not None:
         prices = np.maximum(-answer.row_dual[programme.limit_rows], 0.0)
-    return Found(answer.end, answer.values, answer.bound, prices, answer.nodes)
+    return Found(answer.end, values, answer.bound, prices, answer.nodes)
 
 
 def _in_rounds(
@@ -130,7 +141,12 @@ def _in_rounds(
     log.append(_size(loose))
     relaxed = relaxation(loose, board, watch, run)
     if relaxed.values is None or relaxed.end != "best":
-        return Found(relaxed.end, None, -np.inf)
+        if relaxed.end != "stopped":
+            return Found(relaxed.end, None, -np.inf)
+        fits = start is not None and (start != NOBODY).all() and _keeps(board, start, passed)
+        known = start if fits else plain_choice(board)
+        shares = None if known is None else _shares(number, known)
+        return Found("stopped", shares, -np.inf)
     bound = relaxed.bound
     log.append(f"{watch.spent():.1f} s: relaxation {bound:.2f}")
     rows = _begun((board, passed), relaxed, loose, start, (wanted, watch))
@@ -178,7 +194,11 @@ def _branched(
     if answer.values is not None:
         shares = np.round(answer.values[: len(left)])
         taken = left[shares > 0.5]
-        if len(taken) == len(board.groups) and _keeps(board, taken, passed) and cost_by(board, taken) < best:
+        if (
+            len(taken) == len(board.groups)
+            and _keeps(board, taken, passed)
+            and cost_by(board, taken) < best
+        ):
             rows, best = taken, cost_by(board, taken)
     if rows is None:
         return Found("none" if answer.end == "none" else "stopped", None, -np.inf)
@@ -205,8 +225,9 @@ def _begun(
     fits = [one for one in choices if _keeps(board, one, passed)]
     best = min(fits, key=lambda one: cost_by(board, one), default=None)
     enough = relaxed.bound + wanted.gap * abs(relaxed.bound)
-    if best is not None and cost_by(board, best) <= enough or len(board.cost) <= SMALL:
-        return best
+    done = best is not None and cost_by(board, best) <= enough
+    if done or len(board.cost) <= SMALL or _has_rules(board):
+        return plain_choice(board) if best is None else best
     price = 2.0 * np.maximum(np.abs(np.asarray(relaxed.row_dual)[loose.limit_rows]), 0.0)
     wide = cheapest_of(board, np.asarray(relaxed.col_dual)[: len(board.cost)], WIDE)
     wide[choices[-1]] = True
@@ -216,6 +237,15 @@ def _begun(
     walked = None if walked is None else left[walked]
     both = [one for one in (best, walked) if one is not None]
     return min(both, key=lambda one: cost_by(board, one), default=None)
+
+
+def _has_rules(board: Board) -> bool:
+    """Return whether limits of nought tie groups to one another: a walk seldom finds its way there.
+
+    Such a limit is a rule (this only where that), not an amount that is shared out.
+    """
+    tied = board.use[:, board.high <= 0.0]
+    return bool(tied.nnz and (tied.min() < 0.0))
 
 
 def _roomy(board: Board, values: np.ndarray) -> Board:
@@ -234,7 +264,9 @@ def _keeps(board: Board, rows: np.ndarray, passed: float) -> bool:
     size = np.maximum(1.0, np.abs(np.where(np.isfinite(board.high), board.high, board.low)))
     over, under = used - board.high, board.low - used
     held = np.where(board.elastic, under, np.maximum(over, under)) <= NEAR * size
-    return bool(held.all() and np.maximum(over[board.elastic], 0.0).sum() <= passed * (1 + NEAR) + NEAR)
+    return bool(
+        held.all() and np.maximum(over[board.elastic], 0.0).sum() <= passed * (1 + NEAR) + NEAR
+    )
 
 
 def _point(board: Board, rows: np.ndarray, programme: Programme) -> np.ndarray:
@@ -267,29 +299,37 @@ def _laid_out(
     instance: Instance,
     shares: np.ndarray,
     found: Found,
-    asked: tuple[Wanted, Watch, Board],
+    asked: tuple[Watch, Board],
     log: list[str],
     dropped: int,
 ) -> Plan:
     """Return the plan of an answer, its cost found again from the tables."""
-    wanted, watch, board = asked
+    watch, board = asked
     chosen = instance.options[["group", "option"]].assign(share=shares)
     chosen = chosen[chosen["share"] > KEPT].reset_index(drop=True)
     cost, used = instance.cost_of(chosen)
-    exact = wanted.relax and found.end == "best"
-    bound = cost if exact else min(found.bound, cost)
+    bound = min(found.bound, cost)
     gap = share(cost, bound)
-    why = ""
-    if found.end == "stopped":
-        why = " (Ctrl-C)" if watch.pressed else " (time)" if watch.late else " (branches)"
-    log.append(f"{watch.spent():.1f} s: status {ENDS[found.end].value}{why}; cost {cost:.2f}; "
-               f"bound {bound:.2f}; gap {gap:.5f}; nodes {found.nodes}")  # fmt: skip
+    ended = f"{ENDS[found.end].value}{_cause(found, watch)}"
+    log.append(
+        f"{watch.spent():.1f} s: status {ended}; cost {cost:.2f}; bound {bound:.2f}; "
+        f"gap {gap:.5f}; nodes {found.nodes}"
+    )
     plan = Plan(ENDS[found.end], chosen, cost, bound, gap, tuple(log), dropped,
-                shortfall=shortfall_of(instance, used), charged=instance.charged(chosen))  # fmt: skip
+                shortfall=shortfall_of(instance, used),
+                charged=instance.charged(chosen))  # fmt: skip
     if found.prices is None:
         return plan
     prices = pd.DataFrame({"resource": list(board.resources), "price": found.prices})
     return replace(plan, prices=prices[np.isfinite(board.high)].reset_index(drop=True))
+
+
+def _cause(found: Found, watch: Watch) -> str:
+    """Return what stopped the rounds, in brackets."""
+    if found.end != "stopped":
+        return ""
+    watch.over()
+    return " (Ctrl-C)" if watch.pressed else " (time)" if watch.late else " (branches)"
 
 
 def shortfall_of(instance: Instance, used: "pd.Series[float]") -> pd.DataFrame:

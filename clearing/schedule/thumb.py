@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 
 from clearing.schedule.board import NOBODY, Board, board_of, cost_by, rows_of, swaps, used_by
-from clearing.schedule.few import Few
 from clearing.schedule.instance import Instance
+from clearing.schedule.wishes import Laid, Wish, counted, kept_beside, laid_on
 
 RULES = {
     "worst_first": ("worst block first", ["block_thick", "stems_per_ha"], [False, False]),
@@ -19,14 +19,6 @@ COLUMNS = [
     "waiting", "keeps_limits",
 ]  # fmt: skip
 SLACK = 1e-6
-
-
-@dataclass(frozen=True)
-class Wish:
-    """Return at most ``most`` kinds (of product, of block) at a time: option -> (time, kind)s."""
-
-    most: int
-    kinds: dict[str, frozenset[tuple[str, str]]]
 
 
 @dataclass(frozen=True)
@@ -74,11 +66,11 @@ def by_rules(
     own reasoning
     """
     board = board_of(plain)
-    starts = _starts(board, options, seasons)
+    starts, laid = _starts(board, options, seasons), laid_on(board, wishes)
     rows = {}
     for rule, (_, by, rising) in RULES.items():
         first = order.sort_values([*by, "strip_id"], ascending=[*rising, True])["strip_id"]
-        rows[rule] = _by_rule(board, [str(one) for one in first], starts, wishes)
+        rows[rule] = _by_rule(board, [str(one) for one in first], starts, laid)
     return ByRule(board, rows)
 
 
@@ -138,6 +130,25 @@ def rules_of_thumb(
     return pd.DataFrame(out, columns=COLUMNS)
 
 
+def keeps(plain: Instance, chosen: pd.DataFrame) -> bool:
+    """Return whether a choice has an option for every strip and keeps every limit.
+
+    Parameters
+    ----------
+    plain : Instance
+        The strips alone.
+    chosen : DataFrame
+        group, option; groups that are no strips are passed over.
+
+    References
+    ----------
+    own reasoning
+    """
+    board = board_of(plain)
+    rows = rows_of(board, chosen)
+    return bool((rows != NOBODY).all()) and _kept(board, rows)
+
+
 def strip_order(strips: pd.DataFrame, methods: pd.DataFrame) -> pd.DataFrame:
     """Return what rules of thumb go by: area, stems, stems a hectare of strip and block, way in.
 
@@ -168,22 +179,6 @@ def strip_order(strips: pd.DataFrame, methods: pd.DataFrame) -> pd.DataFrame:
     return out.assign(block_thick=block["stems"] / block["area_ha"])
 
 
-def wish_of(few: Few, most: int | None) -> tuple[Wish, ...]:
-    """Return a wish for few kinds at a time as rules of thumb keep it, none where nobody wishes.
-
-    References
-    ----------
-    own reasoning
-    """
-    if most is None:
-        return ()
-    kinds: dict[str, set[tuple[str, str]]] = {}
-    rows = zip(few.used["option_id"], few.used["period"], few.used["kind"], strict=True)
-    for option, period, kind in rows:
-        kinds.setdefault(str(option), set()).add((str(period), str(kind)))
-    return (Wish(most, {option: frozenset(own) for option, own in kinds.items()}),)
-
-
 def _starts(board: Board, options: pd.DataFrame, seasons: pd.DataFrame) -> np.ndarray:
     """Return when each option starts, as a number that grows with time; infinite for not now."""
     order = dict(zip(seasons["season"], seasons["order"].astype(float), strict=True))
@@ -194,14 +189,14 @@ def _starts(board: Board, options: pd.DataFrame, seasons: pd.DataFrame) -> np.nd
 
 
 def _by_rule(
-    board: Board, order: list[str], starts: np.ndarray, wishes: tuple[Wish, ...]
+    board: Board, order: list[str], starts: np.ndarray, laid: tuple[Laid, ...]
 ) -> np.ndarray:
     """Return the rows that a rule chooses; a strip that did not fit is tried again at the end."""
     place = {name: at for at, name in enumerate(board.groups)}
     rows = _waiting(board, starts)
     left = [place[name] for name in order if name in place]
     while left:
-        still = [at for at in left if not _put(board, rows, at, starts, wishes)]
+        still = [at for at in left if not _put(board, rows, at, starts, laid)]
         if len(still) == len(left):
             break
         left = still
@@ -217,7 +212,7 @@ def _waiting(board: Board, starts: np.ndarray) -> np.ndarray:
 
 
 def _put(
-    board: Board, rows: np.ndarray, at: int, starts: np.ndarray, wishes: tuple[Wish, ...]
+    board: Board, rows: np.ndarray, at: int, starts: np.ndarray, laid: tuple[Laid, ...]
 ) -> bool:
     """Return whether a strip found a start that fits, and set it in the rows."""
     own = np.flatnonzero((board.group == at) & np.isfinite(starts))
@@ -230,34 +225,12 @@ def _put(
     amounts = amounts[: len(own)] - (0.0 if rows[at] == NOBODY else amounts[-1])
     most = np.maximum(board.high, used)  # what is passed already is not passed further
     fits = (used + amounts <= most + SLACK).all(axis=1)
-    fits &= _wished(board, rows, at, own, wishes)
+    fits &= kept_beside(laid, counted(laid, rows), int(rows[at]), own)
     if not fits.any():
         return False
     order = np.lexsort((board.options[own], cost[: len(own)], starts[own]))
     rows[at] = own[next(one for one in order if fits[one])]
     return True
-
-
-def _wished(
-    board: Board, rows: np.ndarray, at: int, own: np.ndarray, wishes: tuple[Wish, ...]
-) -> np.ndarray:
-    """Return which options of a strip keep the wishes for few kinds beside the strips set."""
-    fits = np.ones(len(own), dtype=bool)
-    others = [board.options[row] for place, row in enumerate(rows) if row != NOBODY and place != at]
-    for wish in wishes:
-        opened: dict[str, set[str]] = {}
-        for name in others:
-            for period, kind in wish.kinds.get(name, ()):
-                opened.setdefault(period, set()).add(kind)
-        for place, row in enumerate(own):
-            wanted: dict[str, set[str]] = {}
-            for period, kind in wish.kinds.get(board.options[row], ()):
-                wanted.setdefault(period, set()).add(kind)
-            fits[place] &= all(
-                len(kinds | opened.get(period, set())) <= wish.most
-                for period, kinds in wanted.items()
-            )
-    return fits
 
 
 def _kept(board: Board, rows: np.ndarray) -> bool:

@@ -62,7 +62,7 @@ class Watch:
         own reasoning
         """
         now = self.spent()
-        if self.tell is None or now - self.last < PAUSE and self.last >= 0:
+        if self.tell is None or (now - self.last < PAUSE and self.last >= 0):
             return
         self.last = now
         try:

@@ -13,7 +13,9 @@ What it does (all figures are invented; they are shaped like the options of a re
   there are in the ten years (0.8 at the first seed, 1.1 at the fifth). Money by year: the cash of
   these options spread evenly over the years, over 0.9.
 - Neighbours are the six nearest; seed of one not yet treated reaches a treated one in each year,
-  and costs follow-up hours and cash a year later, falling with distance to a tenth at 400 m.
+  and costs follow-up hours and cash a year later, falling with distance to a tenth at 400 m. Its
+  size: a pair of the sample property costs 0.1 % of what its strip costs (552 pairs, median $0.53,
+  mean $0.79); here it is 0.17 %, a little more.
 """
 
 from dataclasses import dataclass
@@ -26,7 +28,7 @@ SEASONS = {"late_winter": 0.09, "spring": 0.21, "summer": 0.33, "fall": 0.22, "e
 NAMES = tuple(SEASONS)
 WAGE, DISCOUNT, WORTH = 15.0, 0.04, 220.0  # dollars an hour, a year, a mowed hectare a year
 LOADS = (0.8, 0.875, 0.95, 1.025, 1.1)
-NEAR, REACH_M, SHARE = 6, 174.0, 0.012  # neighbours; metres; first-treatment hours a year
+NEAR, REACH_M, SHARE = 6, 174.0, 0.002  # neighbours; metres; first-treatment hours a year
 GROWTH, FALLING = 1.04, (0.16, 0.064, 0.026)
 
 
@@ -78,7 +80,7 @@ def draw_case(seed: int, strips: int, seeded: bool = True) -> Case:
     pieces = [_strip_options(i, area[i], work[i], taste[i]) for i in range(strips)]
     group = np.repeat(np.arange(strips), [len(piece["cost"]) for piece in pieces])
     one = {name: np.concatenate([piece[name] for piece in pieces]) for name in pieces[0]}
-    cheapest = np.array([at for at in pd.Series(one["cost"]).groupby(group).idxmin()])
+    cheapest = pd.Series(one["cost"]).groupby(group).idxmin().to_numpy()
     load = LOADS[(seed - 1) % len(LOADS)]
     hours = one["hours"][cheapest].sum() / load / YEARS
     money = one["money"][cheapest].sum() / 0.9 / YEARS

@@ -70,7 +70,7 @@ class Tables:
                                       "a": extra["amount"].to_numpy()})])  # fmt: skip
         at["k"] = self.near[at["p"]]
         self.z, self.z_key = np.unique(at["k"] * 1000 + at["r"] + 1, return_inverse=True)
-        self.pair, self.amount, self.resource = (at[c].to_numpy() for c in "pa" "r")
+        self.pair, self.amount, self.resource = (at[c].to_numpy() for c in "par")
 
 
 def one_big_m_row(case, gap: float, seconds: float) -> Floor:
@@ -159,7 +159,9 @@ def _separated(data: Tables, cost, upper, blocks, until: float):
         number = int(broken.sum())
         row = key[data.z_key[at]]
         marks = sparse.csr_matrix((-data.amount[at], (row, data.near[data.pair[at]])), (number, k))
-        marks = marks + sparse.csr_matrix((data.amount[at], (row, data.far[data.pair[at]])), (number, k))
+        marks = marks + sparse.csr_matrix(
+            (data.amount[at], (row, data.far[data.pair[at]])), (number, k)
+        )
         unit = sparse.eye(q).tocsr()[np.flatnonzero(broken)]
         new = sparse.hstack([sparse.csr_matrix((number, data.n)), marks, unit])
         rows.append((new, np.zeros(number), np.full(number, np.inf)))

@@ -4,7 +4,9 @@ import pandas as pd
 import pytest
 
 from clearing import effort, records, steps
+from clearing.effort.arrivals import own_small, with_the_bank, years_to_upkeep
 from clearing.effort.balance import paid
+from clearing.forecast.growth import vital_rates
 from clearing.property import Crew
 from clearing.schedule import Around, choose
 from clearing.tables import columns
@@ -97,13 +99,15 @@ def test_follow_ups_of_begun_strips_may_pass_the_hours_and_the_shortfall_is_told
     assert lacks.sum() == pytest.approx(passed.sum())
 
 
-def seedlings(walked, *rows: tuple) -> pd.DataFrame:
+def seedlings(walked, *rows: tuple, part: str = "stems") -> pd.DataFrame:
     """Return what seedlings from over an edge cost (strip, from, species, year, seedlings)."""
     ground, methods = walked.ground, walked.methods
     names = ["strip_id", "from_id", "species", "year", "seedlings"]
     where = effort.places(ground.strips, ground.blocks, ground.rates)
     table = pd.DataFrame(rows, columns=names)
-    return effort.price_arrivals(table, methods, where, ground.rates, ground.settings)
+    both = (methods, walked.futures)
+    priced = effort.price_arrivals(table, both, where, ground.rates, ground.settings)
+    return priced[priced["part"] == part].reset_index(drop=True)
 
 
 def test_seed_over_an_edge_costs_in_proportion_and_adds_up(walked):
@@ -140,3 +144,33 @@ def test_own_time_has_its_worth_in_what_seed_costs(walked):
 def test_a_few_seeds_are_left_out(walked):
     """Less than a hundredth of an hour is nobody's errand."""
     assert not len(seedlings(walked, ("b", "a", "callery_pear", 2027, 0.5)))
+
+
+def test_much_seed_turns_upkeep_into_a_follow_up(walked):
+    """A thousand seedlings on 0.3 ha keep a strip from done, so it is searched again; ten do not.
+
+    Only once the strip would have come to upkeep, and shared by who sends them.
+    """
+    years = range(2027, 2031)
+    many = [("a", "b", "callery_pear", year, 750.0) for year in years]
+    more = [("a", "c", "callery_pear", year, 250.0) for year in years]
+    search = seedlings(walked, *many, *more, part="search")
+    assert len(search)
+    calm = years_to_upkeep(walked.futures, 2027)["a"]
+    assert (search["treated_by"] == search["year"] + 1 - calm).all()
+    by_year = search.pivot(index="year", columns="from_id", values="hours")
+    assert by_year["b"].to_numpy() == pytest.approx(3.0 * by_year["c"].to_numpy())
+    quiet = own_small(walked.futures, 2027).loc["a"]
+    limit = walked.ground.settings.seedlings_per_ha * 0.3
+    few = [("a", "b", "callery_pear", 2030, 0.9 * (limit - quiet[2031]))]
+    assert not len(seedlings(walked, *few, part="search"))
+
+
+def test_seed_of_earlier_years_lasts_in_the_bank(walked):
+    """c(t) = c(t - 1) x what lasts a year + the seedlings of the year (own reasoning)."""
+    rates = walked.ground.rates
+    rows = [("a", "callery_pear", year, 10.0) for year in (2027, 2028, 2029)]
+    seeds = pd.DataFrame(rows, columns=["strip_id", "species", "year", "seedlings"])
+    total = with_the_bank(seeds, rates).loc["a"]
+    lasts = vital_rates("callery_pear", rates).bank_survival
+    assert total[2029] == pytest.approx(10.0 * (1.0 + lasts + lasts**2))

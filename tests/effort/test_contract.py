@@ -129,7 +129,8 @@ def test_a_program_pays_the_year_after_the_first_mowing_in_time(walk):
     in_time = grass & (options["mow_year"] <= 2028)
     assert set(paid.index) == set(options.index[in_time])
     assert (paid["year"] == options.loc[paid.index, "mow_year"] + 1).all()
-    assert paid["amount"].to_numpy() == pytest.approx(300.0 * 0.3)
+    clear = options.loc[paid.index, "clear_share"].to_numpy(dtype=float)
+    assert paid["amount"].to_numpy() == pytest.approx(300.0 * 0.3 * clear)
     rate = there.ground.settings.money.discount_rate
     inside = paid[paid["year"] <= 2030]
     now = inside["amount"] / (1 + rate) ** (inside["year"] - 2027)

@@ -147,16 +147,24 @@ def test_until_its_start_a_strip_is_the_one_that_waits(futures):
 
 
 def test_done_is_what_the_settings_say():
-    """With a laxer wish the same strip is done no later."""
+    """With a laxer wish for seedlings and stems the same strip is done sooner."""
     table = methods_of([400.0, 300.0, 200.0, 100.0, 40.0, 10.0], 0.9)
     first = []
-    for wish in (20.0, 2000.0):
-        ground = small_ground(years=6, seedlings_per_ha=wish)
+    for wish, big in ((20.0, 0.0), (2000.0, 200.0)):
+        ground = small_ground(years=6, seedlings_per_ha=wish, stems_over_1in=big)
         strips = ground.strips[ground.strips["strip_id"] == "a"]
         future = look_ahead(table, strips, ground.blocks, ground.rates, ground.settings)
         own = future[(future["start_year"] == 2027) & future["done"]]
         first.append(own["year"].min())
     assert first[1] < first[0]
+
+
+def test_the_year_after_the_first_treatment_is_a_follow_up(futures):
+    """Sprouts need a year to show: nothing is done, or upkeep alone, in the spring after."""
+    treated = futures[futures["start_year"].notna()]
+    after = treated[treated["year"] == treated["start_year"] + 1]
+    assert set(after["work"]) == {"follow_up"}
+    assert not after["done"].any()
 
 
 def test_cut_ground_is_mowed_the_next_year_and_hacked_ground_when_it_is_soft(futures):
@@ -176,16 +184,77 @@ def test_only_hacked_stems_stand_dead(futures):
     assert (dead["hack_and_leave"].loc[2028:].diff().dropna() < 0).all()
 
 
+def half_left(stems: list[float]) -> pd.DataFrame:
+    """Return the futures of strip a with as many stems treated for good as left by a rule."""
+    left = methods_of(stems, 0.0).assign(zone_id="a:2", job="left")
+    return futures_of(pd.concat([methods_of(stems, 1.0), left], ignore_index=True))
+
+
 def test_stems_that_nothing_may_treat_stay_and_bear_seed():
-    """Half of the trees left by a rule: they stand in every later year and send seed out."""
-    stems = [0.0, 0.0, 0.0, 0.0, 100.0, 0.0]
-    treated, left = methods_of(stems, 1.0), methods_of(stems, 0.0)
-    left = left.assign(zone_id="a:2", job="left", kill=0.0, kill_low=0.0, kill_high=0.0)
-    future = futures_of(pd.concat([treated, left], ignore_index=True))
-    own = future[(future["start_year"] == 2027) & (future["stage"] == "6_10in")]
-    assert (own["stems"] >= 100.0).all()
-    assert own.set_index("year").loc[2028, "stems"] == pytest.approx(100.0)
+    """Half of the trees left by a rule: none is lost in any later year, and they shed seed."""
+    future = half_left([0.0, 0.0, 0.0, 0.0, 30.0, 0.0])  # fewer than places for large ones
+    own = future[(future["start_year"] == 2027) & future["stage"].isin(["6_10in", "over_10in"])]
+    trees = own.groupby("year")["stems"].sum()
+    assert trees.loc[2027] == 60.0
+    assert (trees.loc[2028:] >= 30.0 * (1 - 1e-9)).all()
     assert (own["seed_out"] > 0).all()
+
+
+def test_stems_that_nothing_may_treat_grow_and_count_in_every_stage():
+    """Stems of two classes left: the year after, by their yearly share, also those under an inch.
+
+    Follow-ups kill none of them, and ``done`` goes by the others alone.
+    """
+    future = half_left([0.0, 80.0, 0.0, 60.0, 0.0, 0.0])
+    year = future[(future["start_year"] == 2027) & (future["year"] == 2028)].set_index("stage")
+    up = vital_rates("callery_pear", RATES).up
+    assert year.loc["under_1in", "stems"] == pytest.approx(80 * (1 - up[2]))
+    assert year.loc["1_3in", "stems"] == pytest.approx(80 * up[2])
+    assert year.loc["3_6in", "stems"] == pytest.approx(60 * (1 - up[4]))
+    assert year.loc["6_10in", "stems"] == pytest.approx(60 * up[4])
+    last = by_year(future, 2027).loc[2034]
+    assert last["stems"] >= 140 * (1 - 1e-9)
+    own = future[(future["start_year"] == 2027) & (future["year"] > 2027)]
+    assert own["done"].any()
+
+
+def test_stems_left_crowd_out_what_comes_up_beside_them():
+    """Ground full of left stems under an inch: resprouts of the treated find no place in it."""
+    vital = vital_rates("callery_pear", RATES)
+    many = 3 * 0.3 * vital.places[2]
+    left = methods_of([0.0, many, 0.0, 0.0, 0.0, 0.0], 0.0).assign(zone_id="a:2", job="left")
+    cut = methods_of([0.0, 0.0, 0.0, 0.0, 300.0, 0.0], 0.5)
+    thin = {}
+    for name, tables in (("alone", [cut]), ("beside", [cut, left])):
+        future = futures_of(pd.concat(tables, ignore_index=True))
+        own = future[(future["start_year"] == 2027) & (future["stage"] == "under_1in")]
+        thin[name] = own.set_index("year").loc[2028, "stems"]
+    assert thin["alone"] == pytest.approx(150 * vital.up[7] * vital.makes[7])
+    assert thin["beside"] == pytest.approx(many * (1 - vital.up[2]))
+
+
+def test_a_treated_strip_sheds_nothing_in_its_first_year(futures):
+    """Untreated it sheds seed every year, treated in 2029 none in that year, as in the pairs."""
+    bank = futures[(futures["stage"] == "seed_bank") & (futures["method_id"] == "cut_and_spray")]
+    shed = bank[bank["start_year"] == 2029].set_index("year")["seed_out"]
+    assert (shed.loc[:2028] > 0).all()
+    assert shed.loc[2029] == 0
+    grown = bank[bank["start_year"] == 2029].set_index("year")["stems"]
+    vital = vital_rates("callery_pear", RATES)
+    assert grown.loc[2030] == pytest.approx(grown.loc[2029] * vital.bank_survival)
+
+
+def test_a_wish_of_no_stems_holds_at_the_handbook_s_least():
+    """One expected stem a hectare passes for none: survivors of 1 in 100 a hectare do, more not."""
+    least = RATES.figure("any", "done_stems_per_ha").value
+    found = []
+    for wish in (0.0, least):
+        ground = small_ground(years=6, stems_over_1in=wish)
+        strips = ground.strips[ground.strips["strip_id"] == "a"]
+        table = methods_of([0.0, 0.0, 0.0, 0.0, 100.0, 0.0], 0.9)
+        found.append(look_ahead(table, strips, ground.blocks, ground.rates, ground.settings))
+    assert found[0]["done"].equals(found[1]["done"])
+    assert found[0]["done"].any()
 
 
 def test_a_bigger_strip_of_the_same_stand_has_the_same_density():

@@ -15,6 +15,7 @@ from scipy import integrate
 from clearing import forecast
 from clearing.forecast.creeks import along_water
 from clearing.forecast.kernels import kernel_of, on_squares
+from clearing.forecast.squares import leaving_shares
 from clearing.rates import load
 from clearing.treatment import list_methods
 from tests.small_ground import SETTINGS, small_ground
@@ -189,6 +190,90 @@ def test_share_along_a_creek_is_the_line_integral():
     area = (np.exp(-near / mean) - 2 * np.exp(-far / mean)
             + np.exp(-(far + length) / mean)) * mean**2  # fmt: skip
     assert found == pytest.approx(area / (2 * mean * length), rel=0.1)
+
+
+def creeks(*lines: list[tuple[float, float]]) -> gpd.GeoDataFrame:
+    """Return creeks drawn as lines."""
+    shapes = [shapely.LineString(line) for line in lines]
+    return gpd.GeoDataFrame({"kind": "water", "geometry": shapes}, geometry="geometry")
+
+
+MAIN = [(-1000.0, -2.0), (650.0, -2.0)], [(650.0, -2.0), (2000.0, -2.0)]
+
+
+def along(features: gpd.GeoDataFrame, *corners: tuple[float, float]) -> np.ndarray:
+    """Return the shares along creeks between squares of 100 m."""
+    return along_water(squares(*corners), features, 3.0, 200.0)
+
+
+def test_a_tributary_stops_no_seed_on_the_main_stem():
+    """The main stem in two lines, alone and with a tributary at the join: as one line."""
+    ends = (300, 0), (800, 0)
+    whole = along(CREEK, *ends)[1, 0]
+    assert whole > 0.02
+    assert along(creeks(*MAIN), *ends)[1, 0] == pytest.approx(whole, rel=0.01)
+    side = [(650.0, -2.0), (650.0, -900.0)]
+    assert along(creeks(*MAIN, side), *ends)[1, 0] == pytest.approx(whole, rel=0.01)
+
+
+def test_seed_goes_up_a_tributary_as_far_as_along_the_main_stem():
+    """Drawn to the join or on to the side of an unbroken line: by the distance along the water."""
+    up = [(650.0, -2.0), (650.0, -1000.0)]
+    ends = (300, 0), (652, -255)  # the second begins as far up as a strip at 803 on the main stem
+    straight = along(CREEK, (300, 0), (803, 0))[1, 0]
+    for features in (creeks(*MAIN, up), pd.concat([CREEK, creeks(up)]),
+                     pd.concat([CREEK, creeks([(650.0, -3.0), (650.0, -1000.0)])])):  # fmt: skip
+        assert along(features, *ends)[1, 0] == pytest.approx(straight, rel=0.05)
+
+
+def test_a_small_gap_in_the_drawing_changes_nothing():
+    """20 cm between two lines of one creek: the same shares; 20 m: none."""
+    ends = (300, 0), (800, 0)
+    whole = along(CREEK, *ends)
+    for gap, share_of in ((0.2, 1.0), (20.0, 0.0)):
+        cut = creeks([(-1000, -2), (650, -2)], [(650 + gap, -2), (2000, -2)])
+        assert along(cut, *ends) == pytest.approx(whole * share_of, rel=0.01)
+
+
+def test_many_branches_share_out_no_more_than_there_is():
+    """Five creeks from one place, strips all along them: columns add up to 1 at the most."""
+    turns = np.linspace(0.0, 2.0 * np.pi, 6)[:-1]
+    lines = [[(0.0, 0.0), (900 * np.cos(at), 900 * np.sin(at))] for at in turns]
+    rings = shapely.buffer(shapely.Point(0, 0), [100.0, 250.0, 500.0, 800.0], quad_segs=32)
+    shapes = [rings[0], *(shapely.difference(rings[i + 1], rings[i]) for i in range(3))]
+    strips = gpd.GeoDataFrame({"strip_id": list("abcd"), "geometry": shapes}, geometry="geometry")
+    found = along_water(strips, creeks(*lines), 3.0, 200.0)
+    assert (found.sum(axis=0) <= 1 + 1e-9).all()
+    assert found[1, 0] > 0.3
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    st.sampled_from([*SPECIES, "tallow"]), st.sampled_from([20.0, 100.0, 250.0]),
+    st.lists(st.tuples(st.integers(0, 3), st.integers(0, 3)), min_size=2, max_size=12, unique=True),
+)  # fmt: skip
+def test_no_more_lands_in_others_than_leaves(species, side, corners):
+    """Strips that touch, on a creek or not: of_seed_out of a strip adds up to 1 at the most."""
+    strips = squares(*[(side * x, side * y) for x, y in corners], side=side)
+    reach = reach_of(strips, species, CREEK)
+    assert (reach.groupby("from_id")["of_seed_out"].sum() <= 1 + 1e-9).all()
+    leaving = leaving_shares(strips, [species], RATES)[species]
+    got = reach["share"] / reach["from_id"].map(leaving)
+    assert reach["of_seed_out"].to_numpy() == pytest.approx(got.to_numpy())
+
+
+@pytest.mark.parametrize("species", SPECIES)
+def test_what_stays_is_the_plain_integral_over_a_square(species):
+    """Against a draw of seeds from random places of a square of a hectare [own simulation]."""
+    kernel, far = kernel_of(species, RATES), np.linspace(0.05, 3000.0, 60_000)
+    weight = 2 * np.pi * far * kernel.density(far)
+    draw = np.random.default_rng(5)
+    r = np.interp(draw.random(200_000) * weight.sum(), np.cumsum(weight), far)
+    turn, start = draw.random(200_000) * 2 * np.pi, draw.random((2, 200_000)) * 100.0
+    x, y = start[0] + r * np.cos(turn), start[1] + r * np.sin(turn)
+    stays = ((x > 0) & (x < 100) & (y > 0) & (y < 100)).mean()
+    found = 1 - leaving_shares(squares((0, 0), (300, 0)), [species], RATES)[species]["a"]
+    assert found == pytest.approx(stays, abs=0.01)
 
 
 def test_order_and_names_of_strips_change_no_share():

@@ -49,7 +49,8 @@ def test_ends_of_the_handbook_bracket_the_middle():
 @pytest.mark.parametrize(
     ("grass", "canopy", "yields"),
     [("cool", 0, 100), ("cool", 45, 100), ("cool", 60, 75), ("cool", 80, 30), ("cool", 100, 0),
-     ("warm", 25, 100), ("warm", 60, 50), ("warm", 80, 15), ("warm", 100, 0)],
+     ("warm", 25, 100), ("warm", 35, 80), ("warm", 40, 80), ("warm", 60, 50), ("warm", 80, 15),
+     ("warm", 100, 0)],
 )  # fmt: skip
 def test_forage_goes_through_its_points(grass, canopy, yields):
     """Flat to where shade begins to tell, then straight from point to point."""

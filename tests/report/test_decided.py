@@ -6,6 +6,7 @@ import pandas as pd
 import pytest
 
 from clearing import report
+from clearing.report.decided import PROOF_NOTE
 from tests.report.conftest import pages_of
 from tests.report.small_place import small_results
 
@@ -101,3 +102,21 @@ def test_map_paper_and_terminal_tell_the_same_rules(small, plan):
         assert text in page
         assert text in paper
     assert ("Rules", plan.rule_words) in report.summary_lines(plan)
+
+
+def test_with_a_reserve_the_proof_and_the_rules_say_what_they_are_held_to():
+    """A rule that keeps no reserve may cost less; the proof is for plans that keep as much back."""
+    small = small_results()
+    asked = replace(small.property.settings, keeps_reserve=True)
+    thumb = small.plan.thumb.assign(more_than_plan=[0.0, 240.0, -90.0, 0.0])
+    held = replace(small, property=replace(small.property, settings=asked),
+                   plan=replace(small.plan, thumb=thumb))  # fmt: skip
+    told, plain = report.summarise(held), report.summarise(small)
+    assert told.keep_back == (*plain.keep_back, PROOF_NOTE)
+    assert told.rule_note.startswith(plain.rule_note)
+    assert "keep no reserve" in told.rule_note
+    assert "keep no reserve" not in plain.rule_note
+    assert told.rule_words == (
+        "Simple rules would cost more here: worst block first $240; less, since they keep no "
+        "reserve: nearest first $90."
+    )

@@ -53,8 +53,8 @@ def small(seed: int, pairs: bool = False, elastic: bool = False) -> Small:
     rows = [(f"p{a}{b}{m}", f"g{a}", m, f"g{b}", m, float(draw.integers(0, 25)))
             for a, b in itertools.permutations(range(4), 2) for m in (1, 2)
             if draw.random() < 0.6]  # fmt: skip
-    asked = pd.DataFrame(rows if pairs else [],
-                         columns=["pair", "group", "mark", "other", "other_mark", "cost"])  # fmt: skip
+    names = ["pair", "group", "mark", "other", "other_mark", "cost"]
+    asked = pd.DataFrame(rows if pairs else [], columns=names)
     extra = asked[["pair"]].merge(pd.DataFrame({"resource": list("rst")}), how="cross")
     extra["amount"] = draw.integers(0, 4, len(extra)).astype(float)
     return Small(options, uses, limits, marks, asked, extra[extra["amount"] > 0])

@@ -35,7 +35,8 @@ def wide(seed: int, groups: int = 24, options: int = 40, share: float = 0.9) -> 
     marks = table[["group", "option"]].merge(pd.DataFrame({"mark": range(5)}), how="cross")
     marks = marks[marks["mark"] >= np.repeat(mark, 5)]
     rows = [(f"{g}{h}{m}", f"g{g:02d}", m, f"g{h % groups:02d}", m, float(draw.integers(1, 9)))
-            for g, m in itertools.product(range(groups), range(5)) for h in (g + 1, g + 2)]  # fmt: skip
+            for g, m in itertools.product(range(groups), range(5))
+            for h in (g + 1, g + 2)]  # fmt: skip
     pairs = pd.DataFrame(rows, columns=["pair", "group", "mark", "other", "other_mark", "cost"])
     return Instance.from_tables(table, uses, limits, marks, pairs)
 
@@ -142,7 +143,8 @@ def test_prices_are_what_one_more_unit_saves_in_the_relaxation(seed):
         assert row.price >= 0.0
         for more in (0.01, 1.0):
             high = case.limits["high"] + more * (case.limits["resource"] == row.resource)
-            wider = solve(replace(case, limits=case.limits.assign(high=high)).instance(), relax=True)
+            more_of_it = replace(case, limits=case.limits.assign(high=high))
+            wider = solve(more_of_it.instance(), relax=True)
             assert wider.cost >= plan.cost - row.price * more - 1e-6
 
 
@@ -183,7 +185,8 @@ def test_another_model_agrees_on_the_harvest_in_whole_stands():
     low, high = limits["low"].fillna(-np.inf), limits["high"].fillna(np.inf)
     other = milp(instance.options["cost"].to_numpy(), integrality=np.ones(len(names)),
                  bounds=(0, 1), options={"mip_rel_gap": 0.0},
-                 constraints=[LinearConstraint(one, 1, 1), LinearConstraint(use, low, high)])  # fmt: skip
+                 constraints=[LinearConstraint(one, 1, 1),
+                              LinearConstraint(use, low, high)])  # fmt: skip
     assert solve(instance, gap=0).cost == pytest.approx(other.fun, abs=0.005)
 
 
@@ -191,7 +194,7 @@ def test_a_plan_stopped_by_the_clock_says_so():
     """A tenth of a second is too little: the status is STOPPED, and the log says time."""
     plan = solve(wide(1, groups=40, options=60), gap=0, seconds=0.1)
     assert plan.status is Status.STOPPED
-    assert plan.cost is None or plan.gap > 0
+    assert "(time)" in plan.log[-1]
 
 
 def test_ctrl_c_gives_the_best_plan_so_far_with_its_gap():
@@ -223,7 +226,7 @@ def test_ctrl_c_while_it_is_told_of_progress_stops_it_too():
 def test_progress_tells_a_bound_that_rises_and_a_cost_that_falls():
     """Each word: bound <= cost, and neither gets worse."""
     words: list[tuple[float, float]] = []
-    solve(wide(2), gap=0.01, seconds=20, progress=lambda s, cost, bound, gap: words.append((cost, bound)))
+    solve(wide(2), gap=0.01, seconds=20, progress=lambda _, *word: words.append(word[:2]))
     costs, bounds = (np.array(column) for column in zip(*words, strict=True))
     assert (bounds <= costs + 1e-6).all()
     assert (np.diff(costs[np.isfinite(costs)]) <= 1e-6).all()
@@ -275,5 +278,5 @@ def test_all_faults_are_told_at_once():
         uses=case.uses.assign(amount=np.nan),
         pairs=case.pairs.assign(cost=-1.0),
     )
-    with pytest.raises(ValueError, match="options stand twice.*not a finite.*negative"):
+    with pytest.raises(ValueError, match=r"options stand twice.*not a finite.*negative"):
         case.instance()

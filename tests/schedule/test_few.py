@@ -9,7 +9,7 @@ import pytest
 
 from clearing.property import Money, OwnProduct
 from clearing.rates import for_settings
-from clearing.schedule import choose
+from clearing.schedule import Around, choose, strip_order
 from clearing.schedule.few import OPENING
 from tests.schedule.test_choice import BASE, option, visit
 
@@ -65,7 +65,8 @@ def test_few_kinds_a_year_is_the_best_of_all_choices_that_keep_it(seed, most):
     plan, options, visits = few_jugs(seed, most)
     chosen = visits[visits["option_id"].isin(plan.options["option_id"])]
     assert (chosen.groupby("year")["herbicide"].nunique() <= most).all()
-    assert plan.cost == pytest.approx(best_by_hand(options, visits, most))
+    tokens = len(opened_by(visits, plan.options["option_id"].tolist())) * OPENING
+    assert plan.cost + tokens == pytest.approx(best_by_hand(options, visits, most))
 
 
 def test_without_a_wish_any_number_of_kinds_may_be_opened():
@@ -93,10 +94,50 @@ def test_of_two_even_plans_the_one_with_what_is_on_hand_is_taken():
         assert plan.options["option_id"].tolist() == [f"a1/{own}"]
 
 
-def test_the_next_best_keeps_to_the_kinds_that_are_opened():
-    """No strip is told of a next best that would open another kind."""
-    plan, _, visits = few_jugs(5, 1)
-    chosen = visits[visits["option_id"].isin(plan.options["option_id"])]
-    opened = set(zip(chosen["year"], chosen["herbicide"], strict=True))
-    others = visits[visits["option_id"].isin(plan.why["next_best"])]
-    assert set(zip(others["year"], others["herbicide"], strict=True)) <= opened
+def opened_by(visits: pd.DataFrame, names: list[str]) -> set[tuple[int, str]]:
+    """Return the years and kinds that some options use together."""
+    own = visits[visits["option_id"].isin(names)]
+    return set(zip(own["year"], own["herbicide"], strict=True))
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("most", [1, 2])
+def test_the_next_best_is_the_cheapest_swap_that_keeps_to_few_kinds(seed, most):
+    """Each other option of each strip is tried: another kind may be opened where few are open."""
+    plan, options, visits = few_jugs(seed, most)
+    net = (options["cost"] - options["worth"]).set_axis(options["option_id"])
+    chosen = plan.options["option_id"].tolist()
+    for row in plan.why.itertuples():
+        rest = [name for name in chosen if name != row.option_id]
+        fits = {}
+        for name in options.loc[options["strip_id"] == row.strip_id, "option_id"]:
+            years = pd.Series([year for year, _ in opened_by(visits, [*rest, name])], dtype=float)
+            if name != row.option_id and (years.value_counts() <= most).all():
+                fits[name] = net[name] - net[row.option_id]
+        assert row.next_best_extra == pytest.approx(min(fits.values()))
+
+
+def test_a_kind_that_nobody_has_opened_is_no_bar_to_the_next_best():
+    """Two kinds wished and one used: the next best brings the second, ten dollars dearer."""
+    options = [option("a1", kind, 2027, 50.0 + dear, 100.0)
+               for kind, dear in zip(KINDS, (0.0, 10.0, 20.0), strict=True)]  # fmt: skip
+    visits = [visit(f"a1/{kind}", 2027, 0.0, 0.0, herbicide=kind) for kind in KINDS]
+    settings = replace(BASE, most_products_a_year=2, money=Money(discount_rate=0.0))
+    plan = choose(pd.DataFrame(options), pd.DataFrame(visits), for_settings(settings), settings)
+    (row,) = plan.why.itertuples()
+    assert (row.next_best, row.next_best_extra) == (f"a1/{KINDS[1]}", 10.0)
+
+
+def test_cost_is_that_of_the_strips_without_tokens_of_kinds():
+    """Cost less worth by hand, and the plan's row among rules of thumb, are the plan's cost."""
+    plan, options, visits = few_jugs(4, 1)
+    own = options[options["option_id"].isin(plan.options["option_id"])]
+    assert plan.cost == pytest.approx((own["cost"] - own["worth"]).sum())
+    assert plan.bound == pytest.approx(plan.cost)
+    strips = pd.DataFrame({"strip_id": ["a1", "b1", "c1"], "block_id": ["a", "b", "c"],
+                           "area_ha": 1.0, "way_in_m": 0.0})  # fmt: skip
+    methods = pd.DataFrame({"strip_id": ["a1"], "method_id": ["m"], "stems": [1.0]})
+    asked = replace(BASE, most_products_a_year=1, money=Money(discount_rate=0.0))
+    around = Around(order=strip_order(strips, methods))
+    ruled = choose(options, visits, for_settings(asked), asked, gap=0.0, around=around)
+    assert ruled.thumb.set_index("rule").loc["plan", "cost"] == pytest.approx(ruled.cost)

@@ -87,6 +87,17 @@ def test_a_strip_that_no_method_finishes_in_time_has_its_earliest_year():
     assert "plan for more years" in too_late(options, ["c"], 2028)[0]
 
 
+def test_strips_with_the_same_earliest_year_share_a_sentence():
+    """5a, 5b and 13 are clear in 2031 at the earliest, 2 in 2030: two sentences, in order."""
+    options = pd.DataFrame({"strip_id": ["13", "2", "5a", "5b"],
+                            "finish_year": [2031.0, 2030.0, 2031.0, 2031.0]})  # fmt: skip
+    assert too_late(options, ["13", "2", "5a", "5b"], 2029) == [
+        "strips 5a, 5b and 13 cannot be cleared by 2029 by any method; the earliest is 2031",
+        "strip 2 cannot be cleared by 2029 by any method; the earliest is 2030",
+        "with clear_by = 2031 each of them alone has a way",
+    ]
+
+
 def test_later_years_are_tried_one_by_one():
     """A year more does not fit and two do: the second is named, once."""
     tight = instance([("a", "a1", "hours 2027 fall", 8.0)], hours_2027_fall=5.0)

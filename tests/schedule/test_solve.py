@@ -180,7 +180,19 @@ def yields(name, start):
 
 
 STANDS = {
-    "A": [16.573, 35.797, 57.899, 64.359, 67.905, 78.545, 122.956, 124.597, 131.509, 145.413, 155.223],
+    "A": [
+        16.573,
+        35.797,
+        57.899,
+        64.359,
+        67.905,
+        78.545,
+        122.956,
+        124.597,
+        131.509,
+        145.413,
+        155.223,
+    ],
     "B": [21.742, 22.573, 32.535, 40.189, 46.048, 52.294, 58.724, 69.777, 73.329, 82.688],
     "C": [23.369, 23.425, 43.471, 43.549, 72.196, 72.314, 96.942, 163.692, 215.566, 245.795],
 }
@@ -202,7 +214,8 @@ def harvest() -> Instance:
             rows.append((group, option, -npv * area))
             cut = [area * each for each in yields(name, start)]
             uses += [(option, f"v{k}", cut[k]) for k in range(7)]
-            uses += [(option, "up5", cut[6] - 1.2 * cut[5]), (option, "down5", 0.8 * cut[5] - cut[6])]
+            uses.append((option, "up5", cut[6] - 1.2 * cut[5]))
+            uses.append((option, "down5", 0.8 * cut[5] - cut[6]))
     limits = [(f"v{k}", 12000.0, None) for k in range(7)]
     limits += [("up5", None, 0.0), ("down5", None, 0.0)]
     return Instance.from_tables(

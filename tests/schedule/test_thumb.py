@@ -12,7 +12,8 @@ from clearing.property import Money
 from clearing.rates import for_settings
 from clearing.schedule import Around, solve
 from clearing.schedule.field import field_instance, owners_limits
-from clearing.schedule.thumb import Wish, by_rules, rules_of_thumb, strip_order
+from clearing.schedule.thumb import by_rules, rules_of_thumb, strip_order
+from clearing.schedule.wishes import Wish
 from tests.schedule.test_choice import BASE, option, two_strips, visit
 
 ORDER = pd.DataFrame({
@@ -31,9 +32,7 @@ def weighed(options, visits, wishes=(), order=ORDER, **given_settings) -> pd.Dat
     answer = solve(posed.instance, gap=0.0)
     tables = (options, visits, order)
     tried = by_rules(posed.plain, tables[0], tables[2], rates.seasons, wishes)
-    return rules_of_thumb(tried, answer.chosen, tables).set_index(
-        "rule"
-    )
+    return rules_of_thumb(tried, answer.chosen, tables).set_index("rule")
 
 
 def test_the_first_of_a_rule_takes_what_fits_and_the_rest_wait_their_turn():

@@ -96,6 +96,7 @@ def seed(to: str, of: str, year: int, hours: float, cost: float) -> dict:
     """Return one row of seed that crosses an edge."""
     return dict.fromkeys(columns("arrivals"), 0.0) | {
         "strip_id": to, "from_id": of, "year": year, "due_year": year + 1, "season": "spring",
+        "part": "stems", "treated_by": year,
         "job": "follow_up", "herbicide": "", "recipe_id": "", "hours": hours, "cost": cost,
         "paid": cost, "hours_low": hours, "hours_high": hours, "cost_low": cost, "cost_high": cost,
     }  # fmt: skip
@@ -150,3 +151,34 @@ def test_seedlings_from_over_an_edge_stand_in_the_plan_s_visits():
     assert later["cost"].tolist() == [8.0]
     used = plan.limits.set_index("resource")["used"]
     assert used["hours 2028 spring"] == pytest.approx(6.0 + 3.0)
+
+
+def test_only_work_already_begun_may_pass_the_hours():
+    """a1 was begun and needs 12 of ten hours; b1 finds none left in 2027 and starts a year later."""
+    options, visits = three_blocks(hours=6.0)
+    begun = option("a1", "begun", 2026, 10.0, 100.0)
+    options = pd.concat([options[options["strip_id"] == "b1"], pd.DataFrame([begun])])
+    work = visit("a1/begun", 2027, 12.0, 1.0, job="follow_up")
+    visits = pd.concat([visits[visits["strip_id"] == "b1"], pd.DataFrame([work])])
+    asked = replace(BASE, money=Money(discount_rate=0.0))
+    plan = planned(asked, Around(begun=frozenset({"a1"})), (options, visits))
+    assert starts(plan) == {"a1": 2026, "b1": 2028}
+    assert plan.shortfall["amount"].tolist() == [2.0]
+    used = plan.limits.set_index("resource")
+    assert used.loc["hours 2027 spring", "used"] == 12.0
+
+
+def test_work_begun_does_not_soften_what_cannot_be_done():
+    """With a strip begun, strips that cannot all be done by clear_by still have no plan."""
+    options, visits = three_blocks(hours=9.0)
+    options = options[options["strip_id"] != "a1"].assign(hours=9.0)
+    begun = pd.DataFrame([option("a1", "begun", 2026, 10.0, 100.0)])
+    work = pd.DataFrame([visit("a1/begun", 2027, 1.0, 1.0, job="follow_up")])
+    tables = (
+        pd.concat([options, begun], ignore_index=True),
+        pd.concat([visits[visits["strip_id"] != "a1"], work], ignore_index=True),
+    )
+    asked = replace(BASE, money=Money(discount_rate=0.0), clear_by=2029)
+    plan = planned(asked, Around(begun=frozenset({"a1"})), tables)
+    assert plan.status == "none"
+    assert any("hours more" in reason for reason in plan.reasons)

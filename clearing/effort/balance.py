@@ -14,6 +14,7 @@ from clearing.effort.first import CASE, PAIR
 from clearing.effort.money import present_value
 from clearing.property import Settings
 
+CLEAN = 3  # years that must be clean before a strip counts as done; own choice
 LATER = ("follow_up", "upkeep", "mow", "seed")
 
 
@@ -135,9 +136,7 @@ def dated_options(
     rest = tail_after(out, tail, float(by_year["year"].max()), settings).rename("rest")
     out = out.join(rest, on=CASE)
     out["run_off"] = out["option_id"].map(after).fillna(0.0) + out["rest"].fillna(0.0)
-    open_still = by_year[~by_year["done"].astype(bool)]  # years past the last one among them
-    out = out.join((open_still.groupby(CASE)["year"].max() + 1).rename("finish_year"), on=CASE)
-    out["finish_year"] = out["finish_year"].where(out["finish_year"] <= last)  # done and stays so
+    out = out.join(finish_years(by_year, last), on=CASE)
     mowed = visits[(visits["job"] == "mow") & (visits["year"] <= last)]
     mowed = mowed.sort_values("year", kind="stable").drop_duplicates("option_id")
     ends = {
@@ -149,6 +148,30 @@ def dated_options(
     out = out.join(facts, on="option_id")
     out = out.rename(columns={f"paid{end}": f"cost{end}" for end in ("", "_low", "_high")})
     return out.assign(worth=worth(out, settings), paid_back=paid_back_inside(out, place, settings))
+
+
+def finish_years(by_year: pd.DataFrame, last: int) -> pd.Series:
+    """Return the first year from which each case stays done, inside the years; else missing.
+
+    Done in every year from then to the last, and in CLEAN years at the least, those past the last
+    year among them: so that a spring before sprouts show, at the end of the plan, is no finish.
+
+    Parameters
+    ----------
+    by_year : DataFrame
+        One row a case and year: done; the years reach past the last.
+    last : int
+        Last year of the plan.
+
+    References
+    ----------
+    own reasoning
+    """
+    still = by_year[~by_year["done"].astype(bool)]
+    first = (still[still["year"] <= last].groupby(CASE)["year"].max() + 1).rename("finish_year")
+    after = still[still["year"] > last].groupby(CASE)["year"].min().reindex(first.index)
+    kept = (first <= last) & ~(after < first + CLEAN)
+    return first.where(kept)
 
 
 def worth(options: pd.DataFrame, settings: Settings) -> np.ndarray:

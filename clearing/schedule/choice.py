@@ -84,6 +84,8 @@ def choose(
     left = max(seconds - (monotonic() - began), LEAST_SECONDS)
     relaxed = solve(made.posed.instance, seconds=left, relax=True)
     prices = limit_prices(relaxed.prices, made.posed.limits, rates, settings)
+    free = made.posed.plain.options.groupby("group")["cost"].min().sum()  # were there no limits
+    prices["saves"] = prices["saves"].clip(upper=max(float(plan.cost or 0.0) - float(free), 0.0))
     return replace(plan, prices=prices, thumb=_ruled(made, own, visits, around, (rates, settings)))
 
 
@@ -191,10 +193,10 @@ def _laid_out(
     own = with_arrivals(own, charged_rows(around.arrivals, answer.charged))
     own = own.merge(why[["strip_id", "why"]], on="strip_id", how="left")
     season_order = rates.seasons.set_index("season")["order"]
-    own = own.assign(order=own["season"].map(season_order)).sort_values(
-        ["year", "order", "strip_id", "visit_id"]
-    )
-    own = own.drop(columns="order").reset_index(drop=True)
+    number = own["visit_id"].str.extract(r"#(\d+)$")[0].astype(float)  # their order in the option
+    own = own.assign(order=own["season"].map(season_order), number=number)
+    own = own.sort_values(["year", "order", "strip_id", "number", "visit_id"])
+    own = own.drop(columns=["order", "number"]).reset_index(drop=True)
     last = settings.first_year + settings.years - 1
     inside = own[own["year"] <= last].reset_index(drop=True)
     limits = owners_limits(settings, rates)
@@ -306,7 +308,9 @@ def _reasons(
         return field_instance(offered, visits, rates, asked, around, posed.limits).instance
 
     last = settings.first_year + settings.years - 1
-    return what_stands_in_the_way(posed.instance, Asked(settings.clear_by, last, again))
+    return what_stands_in_the_way(
+        posed.instance, Asked(settings.clear_by, last, again, settings.money.carry_over)
+    )
 
 
 def charged_rows(arrivals: pd.DataFrame | None, charged: pd.DataFrame) -> pd.DataFrame:

@@ -89,7 +89,10 @@ def explain(
         name = str(board.options[own])
         nearest = "" if best is None else str(board.options[all_rows[best]])
         more = np.nan if best is None else float(extra[best])
-        why = _sentence(facts, name, nearest, more, binds)
+        if len(all_rows) == 1:
+            why = _only_way(facts[name], binds)
+        else:
+            why = _sentence(facts, name, nearest, more, binds)
         out.append((board.groups[place], name, why, nearest, more, binds))
     return pd.DataFrame(out, columns=NAMES)
 
@@ -142,6 +145,21 @@ def _binding(board: Board, spare: _Spare, added: np.ndarray, extra: float, shut:
     return FEW_WORDS if shut else ""
 
 
+def _only_way(row: dict[str, Any], binds: str) -> str:
+    """Return why a strip has no other way: nothing grows there, it is begun, or nothing fits."""
+    if row["method"] != NOT_NOW:
+        method = method_words(row["method"])
+        return f"{method[0].upper()}{method[1:]} in {when_words(row)}; what follows is still to do."
+    if not row["run_off"] > 0 and not binds:
+        return "Nothing was counted here that has to go: nothing to do."
+    if binds:
+        return f"Not in these years; it would be done otherwise {_but_for(binds)}."
+    return (
+        "Not in these years: no way to treat it fits label, zones, seasons and closed months, "
+        "with the follow-up that it needs."
+    )
+
+
 def _sentence(
     facts: dict[str, dict[str, Any]], own: str, nearest: str, extra: float, binds: str
 ) -> str:
@@ -166,7 +184,7 @@ def _sentence(
 
 def _but_for(binds: str) -> str:
     """Return the condition that would change the choice, in words."""
-    return f"but for {binds}" if binds.startswith("the wish") else f"if {binds} were not used up"
+    return f"but for {binds}" if binds.startswith("the wish") else f"with more {binds}"
 
 
 def _same_but_product(facts: dict[str, dict[str, Any]], row: dict[str, Any], nearest: str) -> bool:

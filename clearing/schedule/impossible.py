@@ -35,11 +35,14 @@ class Asked:
     again : callable
         clear_by (None = no wish) -> the instance of the same property, or None where some strip
         has no option that keeps it.
+    carries : bool
+        Whether money that is left over stays for later years.
     """
 
     clear_by: int | None
     last_year: int
     again: Callable[[int | None], Instance | None]
+    carries: bool = False
 
 
 def too_late(options: pd.DataFrame, lost: Sequence[str], clear_by: int) -> list[str]:
@@ -107,7 +110,7 @@ def what_stands_in_the_way(instance: Instance, asked: Asked | None = None) -> li
     own reasoning
     """
     out = [_lacking(*found) for found in alone(instance)]
-    ways = _with_more(instance)
+    ways = _with_more(instance, asked is not None and asked.carries)
     ways += _with_time(asked) if asked is not None else []
     if not ways:
         return out or ["the limits cannot be kept together, nor with more hours and money; "
@@ -148,8 +151,12 @@ def alone(instance: Instance) -> list[tuple[str, float, float]]:
     return found
 
 
-def _with_more(instance: Instance) -> list[str]:
-    """Return what more of hours, of money, or of all would do, in words."""
+def _with_more(instance: Instance, carries: bool) -> list[str]:
+    """Return what more of hours, of money, or of all would do, in words.
+
+    Money that carries over is limited as the sum up to each year: what is lacking there in one year
+    serves the later ones too.
+    """
     kind = instance.limits["resource"].astype(str).str.partition(" ")[0]
     out: list[str] = []
     for kinds in KINDS:
@@ -161,8 +168,17 @@ def _with_more(instance: Instance) -> list[str]:
             continue
         more = plan.shortfall[plan.shortfall["amount"] > SMALL]
         if len(more):
-            out.append(_more_words(more))
+            out.append(_more_words(_year_by_year(more) if carries else more))
     return out
+
+
+def _year_by_year(more: pd.DataFrame) -> pd.DataFrame:
+    """Return what is lacking, money year by year: what no earlier year brought already."""
+    money = more["resource"].str.startswith("money")
+    sums = more[money].sort_values("resource")
+    before = sums["amount"].cummax().shift(fill_value=0.0)
+    sums = sums.assign(amount=(sums["amount"] - before).clip(lower=0.0))
+    return pd.concat([more[~money], sums[sums["amount"] > SMALL]], ignore_index=True)
 
 
 def _quick(instance: Instance) -> Plan:
@@ -181,7 +197,7 @@ def _more_words(more: pd.DataFrame) -> str:
         dollars = row.resource.startswith("money")
         said.append(f"{amount} more in {when}" if dollars else f"{amount} {what} more in {when}")
     left = len(rows) - len(said)
-    said += [f"more in {left} other {'season' if left == 1 else 'seasons'}"] if left else []
+    said += [f"more in {left} other {'time' if left == 1 else 'times'} of the plan"] if left else []
     return ", ".join(said)
 
 

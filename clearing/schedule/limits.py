@@ -172,10 +172,11 @@ def order_rows(
             for when in sorted(late["at"].unique()):
                 name = f"order {first} before {then}: {a}, {b}, {when}"
                 limits.append((name, "order", when // len(order), "", None, 0.0))
-                for part, sign in ((late[late["at"] <= when], 1.0), (early[early["at"] < when], -1.0)):
-                    uses.append(
-                        part[["strip_id", "option_id"]].assign(resource=name, amount=sign)
-                    )
+                begun, before_it = late[late["at"] <= when], early[early["at"] < when]
+                uses += [
+                    part[["strip_id", "option_id"]].assign(resource=name, amount=sign)
+                    for part, sign in ((begun, 1.0), (before_it, -1.0))
+                ]
     empty = pd.DataFrame(columns=["strip_id", "option_id", "resource", "amount"])
     rows = pd.concat(uses, ignore_index=True) if uses else empty
     names = ["resource", "kind", "year", "season", "low", "high"]

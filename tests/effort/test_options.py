@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pandas as pd
 import pytest
 
-from clearing.effort.balance import paid
+from clearing.effort.balance import finish_years, paid
 from clearing.property import Crew, Money
 from clearing.rates import for_settings
 from clearing.tables import columns
@@ -248,3 +249,23 @@ def test_follow_ups_keep_off_what_the_use_of_the_block_bars(walk):
         assert len(later)
         used[stock] = "glyphosate_4" in set(later["herbicide"])
     assert used == {"beef": True, "dairy": False}
+
+
+def test_a_strip_is_finished_when_it_stays_clean_for_three_years():
+    """Done at the end of the plan counts only with clean years after it; a late sprout undoes it.
+
+    A spring without sprouts in the middle of the plan is no finish either.
+    """
+    case = ("a", "cut:x", 2027)
+    years = range(2028, 2036)
+
+    def finish(*clean: int) -> float:
+        rows = [(*case, year, year in clean) for year in years]
+        table = pd.DataFrame(rows, columns=["strip_id", "method_id", "start_year", "year", "done"])
+        return finish_years(table, last=2032).loc[case]
+
+    assert finish(*range(2030, 2036)) == 2030
+    assert finish(2029, *range(2031, 2036)) == 2031
+    assert finish(2032, 2033, 2034) == 2032
+    assert np.isnan(finish(2032, 2033))
+    assert finish(*range(2029, 2035)) == 2029  # what comes back years after is upkeep

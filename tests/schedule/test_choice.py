@@ -115,7 +115,7 @@ def test_why_names_the_limit_that_keeps_the_best_option_out():
     late = next(name for name in why.index if name.endswith("y2028"))
     early = next(name for name in why.index if name.endswith("y2027"))
     assert why.loc[late, "binds"] == "hours in spring 2027"
-    assert "done otherwise if hours in spring 2027 were not used up" in why.loc[late, "why"]
+    assert "done otherwise with more hours in spring 2027" in why.loc[late, "why"]
     assert why.loc[early, "binds"] == ""
     assert why.loc[early, "why"].startswith("Cut-and-spray, starting in spring 2027")
 

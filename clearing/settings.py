@@ -363,7 +363,7 @@ def _plan(ask: Asker, span: tuple[int, int]) -> dict[str, Any]:
         "most_blocks_a_season": whole("most_blocks_a_season", 1, 1000),
         "most_products_a_year": whole("most_products_a_year", 1, 100),
         "grass": ask.choice("plan", "grass", choices=("cool", "warm"), default="cool"),
-        "confidence": ask.number("plan", "confidence", low=0.5, high=0.999, default=0.9) or 0.9,
+        "confidence": ask.number("plan", "confidence", low=0.5, high=0.999) or 0.9,
         "keeps_reserve": ask.given(("plan", "confidence"), None) is not None,
         "seed": int(ask.number("plan", "seed", low=0, high=2**31, default=1) or 0),
     }

@@ -37,8 +37,9 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
                                   "and plan.json say which and why."))  # fmt: skip
     lines += [("Mind", line) for line in summary.warnings]
     lines += [("Rules", summary.rule_words)] if summary.rule_words else []
+    stopped = [("Proof", summary.status_words)] if summary.status == "stopped" else []
     if not detail:
-        return lines
+        return [*lines, *stopped]
     more = [("More of it", line) for line in summary.helps]
     sure = [("Reserve", line) for line in summary.keep_back]
     return [*lines, *more, *sure, ("Proof", summary.status_words)]

@@ -119,8 +119,10 @@ def rules_of_thumb(
         own = facts.loc[names]
         done = own["finish_year"].notna()
         work = sums.reindex(names).fillna(0.0).sum()
-        waiting = int((own["method"] == "not_now").sum())
-        finish = float(own["finish_year"].max()) if done.all() and len(own) else np.nan
+        lost = int((rows == NOBODY).sum())  # strips that cannot wait and found no room
+        waiting = int((own["method"] == "not_now").sum()) + lost
+        whole = done.all() and len(own) and not lost
+        finish = float(own["finish_year"].max()) if whole else np.nan
         cost = cost_by(board, rows)
         out.append((
             rule, words, cost, cost - base, float(work["cost"]), float(work["hours"]), finish,
@@ -195,6 +197,7 @@ def _by_rule(
     place = {name: at for at, name in enumerate(board.groups)}
     rows = _waiting(board, starts)
     left = [place[name] for name in order if name in place]
+    left.sort(key=lambda at: rows[at] != NOBODY)  # what cannot wait goes first
     while left:
         still = [at for at in left if not _put(board, rows, at, starts, laid)]
         if len(still) == len(left):

@@ -6,7 +6,7 @@ take tables alone and share nothing with the core.
 
 one big-M row:  z[g,m] >= sum_p a[p] (1 - y'[p]) - M (1 - y[g,m]),  M = sum_p a[p]
 subset rows:    y whole, and besides z[g,m] >= sum_{p in S} a[p] (y[g,m] - y'[p]) for the S that
-                the relaxation breaks most, round after round; begun from a greedy choice
+                the relaxation breaks most, round after round; no start is handed to it
 """
 
 import time

@@ -154,7 +154,7 @@ def test_seedlings_from_over_an_edge_stand_in_the_plan_s_visits():
 
 
 def test_only_work_already_begun_may_pass_the_hours():
-    """a1 was begun and needs 12 of ten hours; b1 finds none left in 2027 and starts a year later."""
+    """Strip a1 was begun and needs 12 of ten hours; b1 finds none left and starts a year later."""
     options, visits = three_blocks(hours=6.0)
     begun = option("a1", "begun", 2026, 10.0, 100.0)
     options = pd.concat([options[options["strip_id"] == "b1"], pd.DataFrame([begun])])

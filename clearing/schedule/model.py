@@ -100,7 +100,9 @@ def build(board: Board, whole: np.ndarray, passed: float | None = None) -> Progr
                 np.full(e, 0.0 if nothing else np.inf),
             ]
         ),
-        whole=np.concatenate([whole, np.zeros(k + p + e, dtype=bool)]),
+        whole=np.concatenate(
+            [whole, np.full(k, bool(whole.all())), np.zeros(p + e, dtype=bool)]  # y to branch on
+        ),
         limit_rows=slice(groups, groups + len(board.resources)),
     )
 

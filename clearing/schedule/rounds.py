@@ -22,7 +22,7 @@ KEPT = 1e-6  # a share below this is none
 NEAR = 1e-6  # by what share of itself a limit may be missed by the solver's arithmetic
 NODES = 100_000  # branches after which a plan is stopped; own choice
 WIDE = 40  # options a group that are walked over, those of least reduced cost; own choice
-SMALL = 300  # options up to which nothing is walked first; own choice
+SMALL = 2000  # options up to which nothing is walked first; own choice
 ENDS = {"best": Status.BEST, "stopped": Status.STOPPED, "none": Status.NONE}
 
 

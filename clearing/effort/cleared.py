@@ -3,8 +3,7 @@
 import pandas as pd
 
 from clearing.effort.first import PAIR, zone_share
-
-LEFT_JOBS = ("left", "call_utility")  # stems that this crew does not treat
+from clearing.forecast.cases import LEAVING_JOBS
 
 
 def clear_share(methods: pd.DataFrame) -> pd.Series:
@@ -23,7 +22,7 @@ def clear_share(methods: pd.DataFrame) -> pd.Series:
     own reasoning
     """
     share = methods["zone_id"].map(zone_share(methods)).fillna(0.0)
-    left = methods["stems"].where(methods["job"].isin(LEFT_JOBS), 0.0)
+    left = methods["stems"].where(methods["job"].isin(LEAVING_JOBS), 0.0)
     keys = [*PAIR, "zone_id"]
     sums = (
         methods.assign(left=left, share=share)

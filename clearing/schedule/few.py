@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from clearing.effort.balance import LATER
 from clearing.property import Settings
 from clearing.rates import Rates
 
 OPENING = 1.0  # dollars: of two even plans the one that opens no new kind; own choice
-LATER = ("follow_up", "upkeep", "mow", "seed")  # short visits that do not scatter a crew
 NAMES = {"options": ["group", "option", "cost"],
          "uses": ["group", "option", "resource", "amount"],
          "limits": ["resource", "kind", "year", "season", "low", "high"]}  # fmt: skip

@@ -1,6 +1,5 @@
 """The tables that the planner solves: options in groups, what they use, what there is."""
 
-from collections.abc import Hashable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -175,39 +174,6 @@ class Instance:
             for keys in (("group", "mark"), ("other", "other_mark"))
         )
         return pd.Series(np.maximum(near.to_numpy() - far.to_numpy(), 0.0), index=names)
-
-    def impossible(self) -> list[str]:
-        """Return sentences for limits that no choice can keep, each taken alone.
-
-        The least that each group must use of a resource is summed over the groups; pairs are left
-        out, they can only add.
-
-        References
-        ----------
-        own reasoning
-        """
-        sentences = []
-        paired = set(self.pair_uses["resource"])
-        for row in self.limits.itertuples():
-            least, most = self._range(row.resource)
-            if not np.isnan(row.high) and least > row.high + 1e-9:
-                sentences.append(
-                    f"{row.resource}: at the least {least:,.1f} is needed, "
-                    f"and there is {row.high:,.1f}"
-                )
-            if not np.isnan(row.low) and most < row.low - 1e-9 and row.resource not in paired:
-                sentences.append(
-                    f"{row.resource}: at the most {most:,.1f} can be had, "
-                    f"and {row.low:,.1f} is asked"
-                )
-        return sentences
-
-    def _range(self, resource: Hashable) -> tuple[float, float]:
-        """Return the least and the most of a resource that one option a group can use."""
-        own = self.uses[self.uses["resource"] == resource]
-        frame = self.options.merge(own, on=["group", "option"], how="left")
-        by_group = frame.assign(amount=frame["amount"].fillna(0.0)).groupby("group")["amount"]
-        return float(by_group.min().sum()), float(by_group.max().sum())
 
 
 def _with_group(uses: pd.DataFrame, options: pd.DataFrame) -> pd.DataFrame:

@@ -11,10 +11,10 @@ from clearing.report.visit_facts import plain_rows, season_words
 from clearing.report.year_facts import odds_said
 from clearing.schedule.limits import limit_words
 from clearing.schedule.prices import price_lines
+from clearing.schedule.reserve import EIGHTY
 
 WORTH_SAYING = 0.2  # odds of running over from here on are told; own choice
 MOST_NAMED = 4  # seasons that a sentence names; own choice
-EIGHTY = 0.8
 SHORT = 0.05  # hours and dollars of shortfall that are not told; own choice
 SMALL = 1.0  # dollars and hours that make no difference; own choice
 FOLLOW_NOTE = "years of follow-up as in the middle"

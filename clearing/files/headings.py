@@ -78,7 +78,7 @@ def _map_headings(
     layer: gpd.GeoDataFrame, known: list[str], id_column: str, kind: str
 ) -> gpd.GeoDataFrame:
     """Return a layer of a map program: its names under our id column, its leftovers gone."""
-    plain = {column: _plain(str(column)).removeprefix("ogr_") for column in layer.columns}
+    plain = {column: plain_name(str(column)).removeprefix("ogr_") for column in layer.columns}
     leftovers = set(LEFTOVERS[kind].split())
     rest = [c for c in layer.columns if plain[c] not in leftovers or str(c).startswith("ogr_")]
     kept = layer[rest].rename(columns={c: plain[c] for c in rest if plain[c] in known})
@@ -94,7 +94,7 @@ def _map_headings(
 
 def _might_mean(column: str, known: Iterable[str], cut: bool) -> list[str]:
     """Return the described columns that a name may stand for."""
-    plain = _plain(column)
+    plain = plain_name(column)
     exact = [name for name in known if name == column] or [n for n in known if n == plain]
     if exact or not cut:
         return exact
@@ -108,8 +108,13 @@ def _short(name: str) -> str:
     return f"{stem[: CUT - len(unit) - 1].rstrip('_')}_{unit}" if stem and len(name) > CUT else name
 
 
-def _plain(column: str) -> str:
-    """Return a name in small letters with underscores."""
+def plain_name(column: str) -> str:
+    """Return a name in small letters with underscores.
+
+    References
+    ----------
+    own reasoning
+    """
     return column.strip().lower().replace(" ", "_").replace("-", "_")
 
 

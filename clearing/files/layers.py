@@ -86,16 +86,38 @@ def find_layer(home: Path, name: str) -> Source | None:
         return Source(own[0], _own_layers(own[0], name))
     found = []
     for packed in (files[each] for each in PACKED if each in files):
-        held = _packed_layers(packed, name)
-        found += [Source(packed, held)] if held else []
+        held = in_file(packed, name)
+        found += [held] if held else []
     if len(found) > 1:
         names = " and ".join(source.path.name for source in found)
         raise InputError([f"{names} both hold it; keep it in one of them"], name)
     return found[0] if found else None
 
 
-def open_layer(source: Source) -> gpd.GeoDataFrame:
+def in_file(path: Path, name: str) -> Source | None:
+    """Return where in a land file a layer lies; none when it is not in it.
+
+    Raises
+    ------
+    InputError
+        The file cannot be looked into.
+
+    References
+    ----------
+    own reasoning
+    """
+    held = _packed_layers(path, name)
+    return Source(path, held) if held else None
+
+
+def open_layer(source: Source, numbered: bool = False) -> gpd.GeoDataFrame:
     """Return what a file holds, as it stands there.
+
+    Parameters
+    ----------
+    source : Source
+    numbered : bool
+        Index the rows by their numbers in the file.
 
     Raises
     ------
@@ -112,7 +134,9 @@ def open_layer(source: Source) -> gpd.GeoDataFrame:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
                 driver = pyogrio.read_info(content, layer=layer)["driver"]
-                frame = pyogrio.read_dataframe(content, layer=layer, on_invalid="fix")
+                frame = pyogrio.read_dataframe(
+                    content, layer=layer, on_invalid="fix", fid_as_index=numbered
+                )
         except Exception as cause:  # the reader's own errors have no common root
             raise _unreadable(source.path, cause) from cause
         if driver not in DRIVERS:
@@ -132,23 +156,23 @@ def _own_layers(path: Path, name: str) -> tuple[str, ...]:
     """Return the layers to take from a layer's own file: the one of its name, else the only one."""
     ending = ending_of(path)
     if ending == "gpx":
-        return tuple(each for each in GPX_OWN[name] if each in _listed(path))
+        return tuple(each for each in GPX_OWN[name] if each in listed(path))
     if ending in ("geojson", "shp"):
         return ()
-    listed = _listed(path)
-    same = [each for each in listed if _same(each, name)]
-    if same or len(listed) <= 1:
-        return tuple(same or listed)
+    held = listed(path)
+    same = [each for each in held if _same(each, name)]
+    if same or len(held) <= 1:
+        return tuple(same or held)
     raise InputError(
-        [f"{path.name} holds {name_list(listed)}, and none is called {name}; name one so"], name
+        [f"{path.name} holds {name_list(held)}, and none is called {name}; name one so"], name
     )
 
 
 def _packed_layers(path: Path, name: str) -> tuple[str, ...]:
     """Return the layers of a land file that are the one asked for (none when it has none)."""
     if ending_of(path) == "gpx":
-        return tuple(each for each in GPX_LAYERS.get(name, ()) if each in _listed(path))
-    return tuple(each for each in _listed(path) if _same(each, name))
+        return tuple(each for each in GPX_LAYERS.get(name, ()) if each in listed(path))
+    return tuple(each for each in listed(path) if _same(each, name))
 
 
 def _same(layer: str, name: str) -> bool:
@@ -157,8 +181,18 @@ def _same(layer: str, name: str) -> bool:
     return plain.strip().lower().replace(" ", "_").replace("-", "_") == name
 
 
-def _listed(path: Path) -> list[str]:
-    """Return the layers of a file that hold something."""
+def listed(path: Path) -> list[str]:
+    """Return the layers of a file that hold something.
+
+    Raises
+    ------
+    InputError
+        The file cannot be looked into.
+
+    References
+    ----------
+    own reasoning
+    """
     content = _content(path)
     try:
         with warnings.catch_warnings():

@@ -1,6 +1,7 @@
 """Turn what a map program or a walked track gives into the shapes that a layer needs."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import geopandas as gpd
 import numpy as np
@@ -78,6 +79,54 @@ def closed_lines(
     if np.isfinite(apart).any():
         out[ENDS_APART] = apart
     return out, problems
+
+
+def single_points(
+    shapes: Sequence[shapely.Geometry | None], names: Sequence[str]
+) -> tuple[list[shapely.Geometry | None], list[str]]:
+    """Return each multi-point of one point as that point, and a sentence for those of several.
+
+    Parameters
+    ----------
+    shapes : sequence of Geometry
+    names : sequence of str
+        What each is called.
+
+    References
+    ----------
+    own reasoning
+    """
+    out: list[shapely.Geometry | None] = []
+    several = []
+    for shape, name in zip(shapes, names, strict=True):
+        if shape is None or shape.geom_type != "MultiPoint" or shape.is_empty:
+            out.append(shape)
+            continue
+        if len(shape.geoms) > 1:
+            several.append(f"{name} is drawn as {len(shape.geoms)} points; draw one")
+        out.append(shape.geoms[0])
+    return out, several
+
+
+def no_system(name: str, path: Path, layer: gpd.GeoDataFrame) -> str:
+    """Return the sentence for a layer that does not state its coordinate system.
+
+    References
+    ----------
+    own reasoning
+    """
+    beside = f" ({path.stem}.prj is missing)" if path.suffix.lower() == ".shp" else ""
+    said = f"{name}: {path.name} does not state its coordinate system{beside}; "
+    points = shapely.get_coordinates(layer.geometry.to_numpy())
+    points = points[np.isfinite(points).all(axis=1)]
+    if len(points) and (np.abs(points) <= (180, 90)).all():
+        x, y = points[0]
+        return said + (f"the corners look like degrees ({x:.1f}, {y:.1f}); say so by saving with "
+                       "EPSG:4326")  # fmt: skip
+    return said + (
+        "set one when you save the layer: that of the map it was drawn on (for a phone or web "
+        "map: EPSG:4326)"
+    )
 
 
 def _gap_and_length(shape: shapely.Geometry, layer: gpd.GeoDataFrame) -> tuple[float, float]:

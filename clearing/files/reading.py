@@ -6,7 +6,6 @@ from pathlib import Path
 import geopandas as gpd
 import numpy as np
 import pandas as pd
-import shapely
 
 from clearing import land
 from clearing.errors import InputError
@@ -14,12 +13,11 @@ from clearing.files.headings import own_headings
 from clearing.files.layers import (
     ENDINGS,
     PACKED,
-    Source,
     find_layer,
     open_layer,
 )
-from clearing.files.outlines import closed_lines, flat_shapes
-from clearing.files.photo import photo_outline, photo_problems
+from clearing.files.outlines import closed_lines, flat_shapes, no_system, single_points
+from clearing.files.photo import find_photo, photo_note, photo_outline, photo_problems
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
@@ -37,9 +35,10 @@ def read(folder: str | Path) -> Property:
     Parameters
     ----------
     folder : path
-        Holds property.toml, tally.csv, records.csv, aerial.tif, and the layers: each in a file of
-        its own (blocks.geojson, .gpkg, .shp, .kml, .kmz, .gpx) or together in land.gpkg, land.kml,
-        land.kmz or land.gpx. Only the blocks and property.toml must be there.
+        Holds property.toml, tally.csv, records.csv, a photo (aerial.tif, .jpg or .png), and the
+        layers: each in a file of its own (blocks.geojson, .gpkg, .shp, .kml, .kmz, .gpx) or
+        together in land.gpkg, land.kml, land.kmz or land.gpx. Only the blocks and property.toml
+        must be there.
 
     Raises
     ------
@@ -53,7 +52,7 @@ def read(folder: str | Path) -> Property:
     home = Path(folder)
     if not home.is_dir():
         raise InputError([f"there is no folder {home}; name the property's folder"], str(home))
-    settings, problems = _settings(home)
+    settings, problems = read_settings(home)
     layers: dict[str, gpd.GeoDataFrame] = {}
     for name in LAYERS:
         layers[name], found = _layer(home, name, settings is None or settings.us)
@@ -63,21 +62,38 @@ def read(folder: str | Path) -> Property:
         tables[name], found = _table(home, name)
         problems += found
     problems += _cross_problems(layers, tables, settings)
-    us, photo = settings is None or settings.us, home / "aerial.tif"
+    us = settings is None or settings.us
+    photo, found = _photo(home)
     problems += land.shape_problems(layers, us, photo_outline(photo))
-    problems += photo_problems(photo)
+    problems += found
     if problems or settings is None:
         raise InputError(problems, home.name)
+    note = photo_note(photo)
     return Property(
         settings=settings,
         **layers,
         **tables,
-        photo=photo if photo.exists() else None,
+        photo=None if note else photo,
+        notes=(note,) if note else (),
     )
 
 
-def _settings(home: Path) -> tuple[Settings | None, list[str]]:
-    """Return the settings and their problems."""
+def _photo(home: Path) -> tuple[Path | None, list[str]]:
+    """Return the photo and its problems."""
+    try:
+        photo = find_photo(home)
+    except InputError as cause:
+        return None, cause.problems
+    return photo, photo_problems(photo)
+
+
+def read_settings(home: Path) -> tuple[Settings | None, list[str]]:
+    """Return the settings of a folder (none where they cannot be read) and their problems.
+
+    References
+    ----------
+    own reasoning
+    """
     path = home / "property.toml"
     if not path.exists():
         return None, [f"property.toml is missing in {home.name}; 'clearing new' writes one"]
@@ -108,7 +124,7 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
     if raw.crs is not None and not (raw.crs.is_geographic or raw.crs.is_projected):
         raw = raw.set_crs(None, allow_override=True)  # a grid of nowhere, or of the whole globe
     if raw.crs is None:
-        problems.append(_no_system(name, source, raw))
+        problems.append(no_system(name, source.path, raw))
     elif name in AREAS:
         called = rows_named(pd.DataFrame(raw), f"{AREAS[name]}_id").tolist()
         raw, lines = closed_lines(raw, AREAS[name], called, us)
@@ -118,7 +134,8 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
     problems += lines
     metric = to_metric(typed)
     if name in POINTS:
-        metric["geometry"], several = _single_points(metric)
+        called = rows_named(metric, f"{name.removesuffix('s')}_id")
+        metric["geometry"], several = single_points(metric["geometry"], called)
         found += several
     if land.ENDS_APART in raw:
         metric[land.ENDS_APART] = raw[land.ENDS_APART]
@@ -132,36 +149,6 @@ def _apart(layer: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
         parts = parts[~parts.geometry.is_empty]
         layer = pd.concat([layer[~mixed], parts]).sort_index(kind="stable")
     return layer.reset_index(drop=True)
-
-
-def _no_system(name: str, source: Source, layer: gpd.GeoDataFrame) -> str:
-    """Return the sentence for a layer that does not state its coordinate system."""
-    file = source.path.name
-    beside = f" ({source.path.stem}.prj is missing)" if source.ending == "shp" else ""
-    said = f"{name}: {file} does not state its coordinate system{beside}; "
-    points = shapely.get_coordinates(layer.geometry.to_numpy())
-    points = points[np.isfinite(points).all(axis=1)]
-    if len(points) and (np.abs(points) <= (180, 90)).all():
-        x, y = points[0]
-        return said + (f"the corners look like degrees ({x:.1f}, {y:.1f}); say so by saving with "
-                       "EPSG:4326")  # fmt: skip
-    return said + (
-        "set one when you save the layer: that of the map it was drawn on (for a phone or web "
-        "map: EPSG:4326)"
-    )
-
-
-def _single_points(layer: pd.DataFrame) -> tuple[list[object], list[str]]:
-    """Return each multi-point of one point as that point, and a sentence for those of several."""
-    shapes, several = [], []
-    for row, shape in zip(layer.to_dict("records"), layer["geometry"], strict=True):
-        many = shape is not None and shape.geom_type == "MultiPoint" and len(shape.geoms) > 1
-        if many:
-            own = row.get("plot_id") or row.get("tree_id")
-            several.append(f"{own} is drawn as {len(shape.geoms)} points; draw one")
-        one = shape is not None and shape.geom_type == "MultiPoint" and not shape.is_empty
-        shapes.append(shape.geoms[0] if one else shape)
-    return shapes, several
 
 
 def _empty_layer(name: str) -> gpd.GeoDataFrame:

@@ -1,6 +1,5 @@
 """Write into the owner's folder, each file whole or not at all."""
 
-import contextlib
 import csv
 import io
 import os
@@ -13,7 +12,8 @@ import pandas as pd
 
 from clearing import records, report
 from clearing.errors import InputError
-from clearing.files.photo import open_photo
+from clearing.files.photo import open_photo, photo_copies
+from clearing.files.whole import write_whole
 from clearing.property import Property, Results
 from clearing.rates import for_settings
 from clearing.tables import check, column_file, name_list
@@ -67,26 +67,6 @@ def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
     return out
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Return nothing; write a text file whole or not at all.
-
-    References
-    ----------
-    own reasoning
-    """
-    handle, waiting = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(waiting, path)  # noqa: PTH105 - atomic on one disk
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(waiting).unlink()
-        raise
-
-
 def sample_folder() -> Path:
     """Return the folder of the sample property that comes with the package.
 
@@ -130,12 +110,14 @@ def copy_sample(folder: str | Path) -> Path:
 def start_property(folder: str | Path, settings: str, photo: Path | None) -> None:
     """Return nothing; write a new property's settings and empty tables, and copy its photo.
 
-    A table or photo that lies in the folder already stays as it is.
+    A table or photo that lies in the folder already stays as it is. The photo keeps its ending,
+    and what lies beside it to say its place is copied along.
 
     Raises
     ------
     InputError
-        The folder holds a property already or is a file, or the photo is no GeoTIFF.
+        The folder holds a property already or is a file, the photo is none that can
+        be read, or another one lies in the folder.
 
     References
     ----------
@@ -146,11 +128,10 @@ def start_property(folder: str | Path, settings: str, photo: Path | None) -> Non
         raise InputError([f"{home} is a file; name a new folder"], str(home))
     if (home / "property.toml").exists():
         raise InputError([f"{home} holds a property already; name a new folder"], str(home))
-    if photo is not None:
-        open_photo(photo)
+    copies = [] if photo is None else photo_copies(photo, home)
     home.mkdir(parents=True, exist_ok=True)
-    if photo is not None and photo.resolve() != (home / "aerial.tif").resolve():
-        shutil.copyfile(photo, home / "aerial.tif")
+    for source, target in copies:
+        shutil.copyfile(source, target)
     for name in ("tally", "records"):
         if not (home / f"{name}.csv").exists():
             write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")

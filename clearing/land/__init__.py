@@ -1,7 +1,7 @@
 """What do I have? Blocks, trees and features in one equal-area grid, with their net areas."""
 
 from clearing.land.grid import local_grid, to_grid
-from clearing.land.ground import ENDS_APART, Ground, lay_out
+from clearing.land.ground import ENDS_APART, Ground, lay_out, with_crowns
 from clearing.land.mending import mend_blocks
 from clearing.land.problems import shape_problems
 from clearing.land.words import area_words, distance_words
@@ -16,4 +16,5 @@ __all__ = [
     "mend_blocks",
     "shape_problems",
     "to_grid",
+    "with_crowns",
 ]

@@ -156,18 +156,44 @@ def _keep_trees(
     trees = layer.copy()
     trees["block_id"] = _block_of(trees.geometry, blocks)
     trees["dbh_cm"] = pd.to_numeric(trees["dbh_cm"], errors="coerce")
-    measured = pd.to_numeric(trees["crown_m"], errors="coerce")
     brush = trees["block_id"].map(blocks.set_index("block_id")["brush"])
+    trees = with_crowns(trees, brush, rates)
+    return trees[columns("keep_trees")].reset_index(drop=True)
+
+
+def with_crowns(trees: pd.DataFrame, brush: pd.Series, rates: Rates) -> pd.DataFrame:
+    """Return trees with a crown each: measured, else by the diameter, else an assumed one.
+
+    Parameters
+    ----------
+    trees : DataFrame
+        species, dbh_cm, crown_m (numbers or blank) [cm, m].
+    brush : Series
+        The brush in which each stands; crowns stay narrow in brushy ground and thickets.
+    rates : Rates
+        For crowns from diameters.
+
+    Returns
+    -------
+    DataFrame
+        With crown_m without blanks and crown_from (measured, diameter or assumed).
+
+    References
+    ----------
+    bechtold_2003; own reasoning for the assumed crown
+    """
+    measured = pd.to_numeric(trees["crown_m"], errors="coerce")
     by_dbh = pd.Series(np.nan, index=trees.index, dtype=float)
     for (species, open_grown), rows in trees.groupby([trees["species"], ~brush.isin(CROWDED)]):
         grown = "open" if open_grown else "stand"
         widths = crown_width_m(species, rows["dbh_cm"], grown, rates)
         by_dbh[rows.index] = np.asarray(widths, dtype=float)
     by_dbh = by_dbh.where(trees["dbh_cm"].notna())
-    trees["crown_m"] = measured.fillna(by_dbh).fillna(ASSUMED_CROWN_M)
     origin = np.where(by_dbh.notna(), "diameter", "assumed")
-    trees["crown_from"] = np.where(measured.notna(), "measured", origin)
-    return trees[columns("keep_trees")].reset_index(drop=True)
+    return trees.assign(
+        crown_m=measured.fillna(by_dbh).fillna(ASSUMED_CROWN_M),
+        crown_from=np.where(measured.notna(), "measured", origin),
+    )
 
 
 def _visited(plots: gpd.GeoDataFrame, tally: pd.DataFrame) -> pd.Series:

@@ -1,5 +1,7 @@
 """Sample plots that are laid: what is written, what counts as drawn, what an owner's sizes do."""
 
+from dataclasses import replace
+
 import geopandas as gpd
 import numpy as np
 import pypdfium2
@@ -7,6 +9,12 @@ import pytest
 
 import clearing
 from clearing.files import lay_plots
+
+
+@pytest.fixture
+def bare(place):
+    """Return the sample property without its photo, which takes most of the time of a sheet."""
+    return replace(place, photo=None)
 
 
 def sheet_text(folder) -> str:
@@ -23,24 +31,24 @@ def test_the_sheet_has_a_box_for_every_new_plot(place, tmp_path):
     assert "37 ft 3 in" in text
 
 
-def test_plots_that_are_drawn_count_when_only_the_missing_are_wanted(place, tmp_path):
+def test_plots_that_are_drawn_count_when_only_the_missing_are_wanted(bare, tmp_path):
     """Beside 67 drawn plots fewer are added; names are new; the whole layer holds both."""
-    fresh = lay_plots(place, tmp_path, 0.12, 0.9)
-    added = lay_plots(place, tmp_path, 0.12, 0.9, add=True)
+    fresh = lay_plots(bare, tmp_path, 0.12, 0.9)
+    added = lay_plots(bare, tmp_path, 0.12, 0.9, add=True)
     assert 0 < len(added) < len(fresh)
-    assert not set(added["plot_id"]) & set(place.plots["plot_id"])
+    assert not set(added["plot_id"]) & set(bare.plots["plot_id"])
     whole = gpd.read_file(tmp_path / "out" / "plots.geojson")
-    assert whole["plot_id"].tolist() == [*place.plots["plot_id"], *added["plot_id"]]
+    assert whole["plot_id"].tolist() == [*bare.plots["plot_id"], *added["plot_id"]]
 
 
-def test_the_whole_layer_reads_back_with_its_sizes_and_visits(sample, place):
+def test_the_whole_layer_reads_back_with_its_sizes_and_visits(sample, bare):
     """Old plots keep radius and visit, so that the estimate stays as it was."""
-    lay_plots(place, sample, 0.12, 0.9, add=True)
+    lay_plots(bare, sample, 0.12, 0.9, add=True)
     (sample / "out" / "plots.geojson").rename(sample / "plots.geojson")
-    again = clearing.read(sample).plots.iloc[: len(place.plots)]
-    assert again["visited"].tolist() == place.plots["visited"].tolist()
+    again = clearing.read(sample).plots.iloc[: len(bare.plots)]
+    assert again["visited"].tolist() == bare.plots["visited"].tolist()
     for column in ("radius_m", "small_radius_m", "small_below_cm"):
-        now, then = (layer[column].astype(float).to_numpy() for layer in (again, place.plots))
+        now, then = (layer[column].astype(float).to_numpy() for layer in (again, bare.plots))
         np.testing.assert_allclose(now, then, atol=0.001)
 
 
@@ -50,7 +58,7 @@ def test_when_nothing_is_missing_nothing_is_laid(place, tmp_path):
     assert not (tmp_path / "out" / "tally_sheet.pdf").exists()
 
 
-def test_a_first_guess_of_the_spread_moves_the_number(place, tmp_path):
+def test_a_first_guess_of_the_spread_moves_the_number(bare, tmp_path):
     """Twice the coefficient of variation: about four times the plots."""
-    few, many = (len(lay_plots(place, tmp_path, 0.2, 0.9, cv)) for cv in (0.6, 1.2))
+    few, many = (len(lay_plots(bare, tmp_path, 0.2, 0.9, cv)) for cv in (0.6, 1.2))
     assert many == pytest.approx(4 * few, rel=0.3)

@@ -1,5 +1,7 @@
 """Tell a tree's height, crown and stump from its diameter."""
 
+import functools
+
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
@@ -156,6 +158,13 @@ def _inches(dbh_cm: ArrayLike) -> np.ndarray:
     return np.nan_to_num(np.asarray(dbh_cm, dtype=float)) / CM_PER_IN
 
 
+@functools.cache
+def _stand_ins(column: str) -> dict[str, str]:
+    """Return for each species of the handbook the one whose curve stands in for its own."""
+    names = handbook_table("names")
+    return dict(zip(names["species"], names[column], strict=True))
+
+
 def _row(
     table: pd.DataFrame,
     species: str,
@@ -164,9 +173,9 @@ def _row(
     backup: pd.DataFrame | None = None,
 ) -> pd.Series:
     """Return the species' own row, else its stand-in's, else the one of any."""
-    names = handbook_table("names").set_index("species")[stand_in]
+    names = _stand_ins(stand_in)
     own = [species, rates.handbook_species(species)]
-    own += [names[name] for name in own if name in names.index]
+    own += [names[name] for name in own if name in names]
     for rows, wanted in ((table, own), (backup, own), (table, ["any"])):
         if rows is None:
             continue

@@ -1,7 +1,9 @@
 """The floor plan: room after room, one table in, one table out."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
+import geopandas as gpd
 import pandas as pd
 
 from clearing import effort, forecast, land, records, schedule, steps, survey, treatment, zones
@@ -12,12 +14,57 @@ from clearing.tables import name_list
 OVER_M2 = 20.0  # ground over the property line that is taken for a slip of the hand; own choice
 
 
+@dataclass(frozen=True)
+class Seen:
+    """Return the walk up to the zones: tables as in ``data/columns/walk``, and what the log says.
+
+    ``strips`` have their shade; ``log_notes`` are sentences on the log.
+    """
+
+    rates: Rates
+    log_notes: tuple[str, ...]
+    ground: land.Ground
+    stocking: pd.DataFrame
+    totals: pd.DataFrame
+    strips: gpd.GeoDataFrame
+    zones: gpd.GeoDataFrame
+
+
+def see(place: Property, progress: Callable[[str], None] = lambda room: None) -> Seen:
+    """Return the walk of a property up to its zones.
+
+    Parameters
+    ----------
+    place : Property
+        As `clearing.read` gives it.
+    progress : callable
+        Told the name of each room as it is entered.
+
+    References
+    ----------
+    own reasoning
+    """
+    settings = place.settings
+    progress("land")
+    rates, log_notes = records.sharpen(for_settings(settings), place.records)
+    ground = land.lay_out(place, rates)
+    progress("survey")
+    counted = (ground.blocks, ground.plots, place.tally, RANGES, rates)
+    stocking, totals = survey.estimate_stocking(*counted), survey.estimate_totals(*counted)
+    progress("zones")
+    strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
+    strips = zones.with_shade(strips, ground.keep_trees)
+    drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
+    return Seen(rates, tuple(log_notes), ground, stocking, totals, strips, drawn)
+
+
 def run(
     place: Property,
     gap: float = 1e-3,
     seconds: float = 60,
     progress: Callable[[str], None] = lambda room: None,
     told: Callable[[float, float, float, float], None] | None = None,
+    ways: Callable[[int], None] = lambda number: None,
 ) -> Results:
     """Return the plan of a property, with every table that led to it.
 
@@ -33,23 +80,17 @@ def run(
         Told the name of each room as it is entered.
     told : callable, optional
         Told seconds, cost, bound and gap while the planner works.
+    ways : callable
+        Told how many ways there are to choose from, before the planner works.
 
     References
     ----------
     own reasoning
     """
-    settings = place.settings
-    progress("land")
-    rates, log_notes = records.sharpen(for_settings(settings), place.records)
-    ground = land.lay_out(place, rates)
-    progress("survey")
-    counted = (ground.blocks, ground.plots, place.tally, RANGES, rates)
-    stocking, totals = survey.estimate_stocking(*counted), survey.estimate_totals(*counted)
+    settings, seen = place.settings, see(place, progress)
+    rates, ground, strips, drawn = seen.rates, seen.ground, seen.strips, seen.zones
+    stocking, totals = seen.stocking, seen.totals
     offers = survey.offer_measures(ground.blocks, totals, RANGES)
-    progress("zones")
-    strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
-    strips = zones.with_shade(strips, ground.keep_trees)
-    drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
     nearby = zones.what_is_near(strips, ground.features, ground.keep_trees, rates)
     progress("treatment")
     stems = survey.ranges_that_add_up(stocking, totals)
@@ -69,11 +110,12 @@ def run(
     seeds = forecast.arriving(futures, reach)
     arrivals = effort.price_arrivals(seeds, (methods, futures), where, rates, settings)
     progress("schedule")
+    ways(len(options))
     around = steps.around(options, arrivals, (*land_as_it_is, where), rates, settings, told)
     plan = schedule.choose(options, visits, rates, settings, gap, seconds, around)
     plan, followed = steps.followed_through(plan, (*land_as_it_is, reach, where), rates, settings)
-    told_of = (
-        *ground.notes, *log_notes, *begun_notes,
+    warnings = (
+        *ground.notes, *seen.log_notes, *begun_notes,
         *what_to_mind(place, ground, strips, offers, rates),
     )  # fmt: skip
     return Results(
@@ -84,7 +126,7 @@ def run(
         methods=methods, futures=futures, options=options, visits=visits,
         arrivals=arrivals, income=around.income, followed=followed, plan=plan,
         not_offered=(*methods.attrs["not_offered"], *options.attrs["removed"]),
-        mended=ground.mended, offers=offers, warnings=told_of,
+        mended=ground.mended, offers=offers, warnings=warnings,
     )  # fmt: skip
 
 
@@ -114,6 +156,7 @@ def what_to_mind(
     """
     places = [*ground.blocks["block_id"], *strips["strip_id"]]
     return (
+        *place.notes,
         *over_the_line(ground, place.settings.us),
         *said_of(offers),
         *records.unknown_places(place.records, places),
@@ -135,15 +178,28 @@ def look(place: Property) -> tuple[tuple[str, ...], list[str]]:
     ----------
     own reasoning
     """
-    settings = place.settings
-    rates, _ = records.sharpen(for_settings(settings), place.records)
-    ground = land.lay_out(place, rates)
-    stocking = survey.estimate_stocking(ground.blocks, ground.plots, place.tally, RANGES, rates)
-    strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
-    drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
-    left = treatment.left_lines(treatment.ground_left(drawn, strips, rates), rates, settings.us)
-    said = (*ground.notes, *over_the_line(ground, settings.us))
-    return (*said, *lost_blocks(place), *lost_wishes(place)), left
+    return notes_on(place, see(place))
+
+
+def notes_on(place: Property, seen: Seen) -> tuple[tuple[str, ...], list[str]]:
+    """Return what there is to say of ground that was seen, and what is left for each method.
+
+    Parameters
+    ----------
+    place : Property
+        As `clearing.read` gives it.
+    seen : Seen
+        As `see` gives it.
+
+    References
+    ----------
+    own reasoning
+    """
+    us, ground = place.settings.us, seen.ground
+    left = treatment.ground_left(seen.zones, seen.strips, seen.rates)
+    said = (*place.notes, *ground.notes, *over_the_line(ground, us))
+    notes = (*said, *lost_blocks(place), *lost_wishes(place))
+    return notes, treatment.left_lines(left, seen.rates, us)
 
 
 def over_the_line(ground: land.Ground, us: bool) -> tuple[str, ...]:

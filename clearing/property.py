@@ -142,7 +142,7 @@ class Settings:
 class Property:
     """Return one property as read: settings, layers in their own coordinate systems, tables.
 
-    Columns are those of ``data/columns/owner`` in metric.
+    Columns are those of ``data/columns/owner`` in metric; ``notes`` are sentences on what was read.
     """
 
     settings: Settings
@@ -154,6 +154,7 @@ class Property:
     tally: pd.DataFrame
     records: pd.DataFrame
     photo: Path | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -148,23 +148,26 @@ def test_same_input_gives_the_same_bytes(written, tmp_path):
         assert old.read_bytes() == new.read_bytes(), name
 
 
-def test_stand_of_real_trees_is_planned_end_to_end(tmp_path):
+@pytest.fixture(scope="module")
+def pines():
+    """Return the stand of real trees, planned."""
+    return clearing.run(clearing.read(LONGLEAF), gap=0.005)
+
+
+def test_stand_of_real_trees_is_planned_end_to_end(pines, tmp_path):
     """584 mapped pines and a real photo, metric, GeoJSON in degrees: plan and map are written."""
-    place = clearing.read(LONGLEAF)
-    results = clearing.run(place, gap=0.005)
-    out = clearing.write(results, tmp_path)
+    out = clearing.write(pines, tmp_path)
     assert {path.name for path in out.iterdir()} == FILES
-    assert results.plan.status == "best"
-    stand = results.blocks.set_index("block_id").loc["stand"]
+    assert pines.plan.status == "best"
+    stand = pines.blocks.set_index("block_id").loc["stand"]
     assert stand["area_ha"] == pytest.approx(4.0, rel=2e-3)
 
 
-def test_real_stand_is_within_its_stated_interval():
+def test_real_stand_is_within_its_stated_interval(pines):
     """The count of stems under 10 cm in 584 mapped pines (154 on 4 ha) lies in the interval.
 
     Source: Platt, Evans and Rathbun 1988, American Naturalist 131:491-525, data file read.
     """
-    results = clearing.run(clearing.read(LONGLEAF), gap=0.005)
-    row = results.totals.set_index("block_id").loc["stand"]
+    row = pines.totals.set_index("block_id").loc["stand"]
     assert row["low"] <= 154 / 4.0 <= row["high"]
     assert row["basis"] == "plots"

@@ -40,7 +40,7 @@ def map_data(results: Results, summary: Summary) -> dict[str, Any]:
         },
         "blocks": _blocks(results),
         "strips": _strips(results, summary.strips, strip_place),
-        "zones": _zones(results),
+        "zones": zone_shapes(results.zones, results.grid),
         "features": _features(results),
         "plots": _plots(results),
         "trees": _trees(results, summary.units == "us"),
@@ -83,7 +83,11 @@ def shape_of(geometry: shapely.Geometry) -> list[Any]:
 def _blocks(results: Results) -> list[dict[str, Any]]:
     layer = to_degrees(results.blocks, results.grid)
     return [
-        {"name": str(row.name_said), "shape": shape_of(row.geometry), "at": _label(row.geometry)}
+        {
+            "name": str(row.name_said),
+            "shape": shape_of(row.geometry),
+            "at": label_place(row.geometry),
+        }
         for row in layer.rename(columns={"name": "name_said"}).itertuples()
     ]
 
@@ -100,29 +104,48 @@ def _strips(
             "id": told.strip_id,
             "name": told.name,
             "shape": shape_of(row.geometry),
-            "at": _label(row.geometry),
+            "at": label_place(row.geometry),
             "years": [[one.state, one.age, int(one.work), one.words] for one in told.years],
         }
     return out
 
 
-def _label(geometry: shapely.Geometry) -> list[float]:
-    """Return a point well inside the largest part, for a name."""
+def label_place(geometry: shapely.Geometry) -> list[float]:
+    """Return a point well inside the largest part, for a name: latitude and longitude.
+
+    References
+    ----------
+    own reasoning
+    """
     largest = max(shapely.get_parts(geometry), key=lambda part: part.area)
     point = shapely.maximum_inscribed_circle(largest, tolerance=1e-5).coords[0]
     return [_short(point[1]), _short(point[0])]
 
 
-def _zones(results: Results) -> list[dict[str, Any]]:
-    """Return the ground with rules of its own, one shape for each rule; pieces may overlap."""
-    layer = to_degrees(results.zones, results.grid)
+def zone_shapes(zones: gpd.GeoDataFrame, grid: str) -> list[dict[str, Any]]:
+    """Return the ground with rules of its own, one shape for each rule; pieces may overlap.
+
+    Parameters
+    ----------
+    zones : GeoDataFrame
+        flags, geometry in the grid.
+    grid : str
+        The grid, where the layer does not state it.
+
+    References
+    ----------
+    own reasoning
+    """
+    layer = to_degrees(zones, grid)
     flags = layer["flags"].astype(str).str.split("+")
     out = []
     for flag, said in names.ZONES.items():
         own = layer.geometry[flags.map(lambda held, flag=flag: flag in held)]
         shape = shapely.union_all(own.to_numpy())
         if not shape.is_empty:
-            out.append({"flag": flag, "words": said, "shape": shape_of(shape), "at": _label(shape)})
+            out.append(
+                {"flag": flag, "words": said, "shape": shape_of(shape), "at": label_place(shape)}
+            )
     return out
 
 

@@ -6,7 +6,6 @@ import hashlib
 import html
 import json
 import re
-from importlib import resources
 from typing import Any
 
 import folium
@@ -22,9 +21,9 @@ from clearing.report.facts import BlockFacts, Summary
 from clearing.report.layers import map_data
 from clearing.report.picture import PhotoPicture
 from clearing.report.profile import HOW_TO_READ, profile_svg
+from clearing.report.shared import SCRIPTS, shared_text
 from clearing.report.summary import summarise
 
-SCRIPTS = ("trees.js", "ground.js", "panel.js")
 _SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 NOTEBOOK_HEIGHT = "720px"
 
@@ -151,7 +150,8 @@ def _policy(scripts: list[str]) -> str:
 
 def _head(title: str) -> list[tuple[str, str]]:
     """Return the pieces of the head, by name."""
-    styles = f"{asset('leaflet.css')}\n{look.css_tokens()}\n{_template_text('map.css')}"
+    own = f"{shared_text('base.css')}\n{shared_text('map.css')}"
+    styles = f"{asset('leaflet.css')}\n{look.css_tokens()}\n{own}"
     pieces = [
         ("charset", '<meta charset="utf-8">'),
         ("viewport", '<meta name="viewport" content="width=device-width, initial-scale=1">'),
@@ -159,14 +159,18 @@ def _head(title: str) -> list[tuple[str, str]]:
         ("style", f"<style>{styles}</style>"),
         ("leaflet", f"<script>{asset('leaflet.js')}</script>"),
     ]
-    return pieces + [(name, f"<script>{_template_text(name)}</script>") for name in SCRIPTS]
+    return pieces + [(name, f"<script>{shared_text(name)}</script>") for name in SCRIPTS]
 
 
 def _body(summary: Summary, data: dict[str, Any]) -> list[tuple[str, str]]:
     """Return the pieces of the body besides the map itself, by name."""
     template = _environment().get_template("panel.html")
     panel = template.render(
-        plan=summary, signs=look.SIGNS, has_photo="photo" in data, how_to_read=HOW_TO_READ
+        plan=summary,
+        signs=look.SIGNS,
+        has_photo="photo" in data,
+        how_to_read=HOW_TO_READ,
+        patterns=Markup(shared_text("patterns.svg")),
     )
     return [
         ("panel", panel),
@@ -199,12 +203,6 @@ def _photo(picture: PhotoPicture) -> dict[str, Any]:
     return {"url": f"data:{picture.mime};base64,{packed}", "bounds": corners}
 
 
-def _template_text(name: str) -> str:
-    """Return the text of one of our own templates."""
-    path = resources.files("clearing.report") / "templates" / name
-    return path.read_text(encoding="utf-8").strip()
-
-
 def _profile(block: BlockFacts) -> Markup:
     """Return the picture of a block's stems; its own words are escaped where it is drawn."""
     return Markup(profile_svg(f"Stems of {block.name} by size", block.sizes))
@@ -214,7 +212,7 @@ def _profile(block: BlockFacts) -> Markup:
 def _environment() -> jinja2.Environment:
     """Return the environment that escapes every value."""
     environment = jinja2.Environment(
-        loader=jinja2.FunctionLoader(_template_text),
+        loader=jinja2.FunctionLoader(shared_text),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,

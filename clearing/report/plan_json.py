@@ -35,6 +35,7 @@ def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame
         "cash": _ends(summary.cost),
         "years": records(tables["years"]),
         "blocks": records(tables["blocks"]),
+        "strips": _strips(summary),
         "visits": records(_with_recipes(tables["visits"], plan.visits)),
         "purchases": records(tables["purchases"]),
         "limits": records(tables["limits"]),
@@ -59,6 +60,23 @@ def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame
     }
     text = json.dumps(_plain(said), allow_nan=False, ensure_ascii=False, indent=1)
     return (text + "\n").encode()
+
+
+def _strips(summary: Summary) -> list[dict[str, Any]]:
+    """Return each strip with its state at the end of each year, as the map shows it."""
+    return [
+        {
+            "strip_id": strip.strip_id, "block_id": strip.block_id, "name": strip.name,
+            "method": strip.method_key, "start_year": strip.start_year,
+            "finish_year": strip.finish_year,
+            "years": [
+                {"year": one.year, "state": one.state, "years_in_state": one.age,
+                 "work": one.work, "words": one.words}
+                for one in strip.years
+            ],
+        }
+        for strip in summary.strips
+    ]  # fmt: skip
 
 
 def _with_recipes(told: pd.DataFrame, visits: pd.DataFrame) -> pd.DataFrame:

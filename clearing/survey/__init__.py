@@ -16,12 +16,20 @@ from clearing.survey.sampling import (
     simple_random_mean,
     stratified_mean,
 )
-from clearing.survey.stocking import estimate_stocking, estimate_totals, ranges_that_add_up
+from clearing.survey.stocking import (
+    ALL,
+    class_heights,
+    estimate_stocking,
+    estimate_totals,
+    ranges_that_add_up,
+)
 from clearing.survey.tally import size_class_of
 
 __all__ = [
+    "ALL",
     "Estimate",
     "allocate_plots",
+    "class_heights",
     "estimate_stocking",
     "estimate_totals",
     "first_look",

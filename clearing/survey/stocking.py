@@ -6,6 +6,7 @@ about how uneven it is; the unevenness is that of all plots in blocks of one kin
 see `clumping`. Beside the interval stands the plain t interval of the block's own plots.
 """
 
+import math
 from dataclasses import dataclass
 
 import geopandas as gpd
@@ -305,19 +306,35 @@ def _with_interval(grid: pd.DataFrame, confidence: float) -> pd.DataFrame:
 
 def _upper_heights(grid: pd.DataFrame, tally: pd.DataFrame, rates: Rates) -> pd.Series:
     """Return the upper height of the tallest stem that a class can hold [m]."""
-    sizes = rates.sizes.set_index("size_class")
-    top = sizes["dbh_high_cm"].astype(float).copy()
-    dbh = pd.to_numeric(tally["dbh_cm"], errors="coerce")
-    last = sizes.index[-1]
-    biggest = dbh.max() if dbh.notna().any() else np.nan
-    widest = sizes.loc[last, "mid_cm"]
-    top[last] = max(float(widest), float(biggest)) if np.isfinite(biggest) else float(widest)
+    biggest = float(pd.to_numeric(tally["dbh_cm"], errors="coerce").max())
     heights = {
-        (species, name): float(np.asarray(upper_height_m(species, np.array([top[name]]), rates))[0])
+        (species, name): height
         for species in grid["species"].unique()
-        for name in sizes.index
+        for name, height in class_heights(species, rates, biggest).items()
     }
-    for species in grid["species"].unique():
-        heights[(species, ALL)] = max(heights[(species, name)] for name in sizes.index)
     pairs = zip(grid["species"], grid["size_class"], strict=True)
     return pd.Series([heights[pair] for pair in pairs], index=grid.index)
+
+
+def class_heights(species: str, rates: Rates, biggest_cm: float = math.nan) -> dict[str, float]:
+    """Return the upper height of the tallest stem that each size class, and all, can hold [m].
+
+    Parameters
+    ----------
+    species : str
+        The owner's species.
+    rates : Rates
+        Size classes and heights.
+    biggest_cm : float
+        Thickest stem that was measured [cm]; the last class is taken that far, but no less than
+        its middle.
+
+    References
+    ----------
+    usfs_growth_model, mcpherson_2016
+    """
+    sizes = rates.sizes.set_index("size_class")
+    top, last = sizes["dbh_high_cm"].astype(float).to_numpy().copy(), sizes.index[-1]
+    top[-1] = np.fmax(float(sizes.loc[last, "mid_cm"]), biggest_cm)
+    tall = np.asarray(upper_height_m(species, top, rates), dtype=float).tolist()
+    return dict(zip(sizes.index, tall, strict=True)) | {ALL: max(tall)}

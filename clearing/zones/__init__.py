@@ -3,7 +3,7 @@
 from clearing.zones.nearby import what_is_near
 from clearing.zones.neighbours import strip_neighbours
 from clearing.zones.partition import draw_zones
-from clearing.zones.reach import beyond_the_line
+from clearing.zones.reach import beyond_the_line, within_the_line
 from clearing.zones.shade import with_shade
 from clearing.zones.strips import cut_strips
 
@@ -14,4 +14,5 @@ __all__ = [
     "strip_neighbours",
     "what_is_near",
     "with_shade",
+    "within_the_line",
 ]

@@ -16,6 +16,7 @@ import shapely
 
 from clearing.rates import Rates
 
+WET = ("water", "well")
 HARD = ("building", "public_road", "power_line")
 OWN_THINGS = ("fence", "farm_road", "trail")  # a price, not a ban
 KEPT_OFF = (*HARD, "property_line", *OWN_THINGS, "gate")  # an owner's setback here bars standing
@@ -74,26 +75,45 @@ def fixed_reaches(
     ----------
     ditomaso_kyser_2007
     """
-    kind, asked = features["kind"].to_numpy(), features["setback_m"].to_numpy(float)
     points = features.geom_type.isin(["Point", "MultiPoint"]).to_numpy()
-    far = np.full(len(features), -1.0)
-    for name, item in (("water", "water_edge_m"), ("well", "well_m")):
-        default = rates.figure("zone", item).value
-        far = np.where(kind == name, np.where(np.isnan(asked), default, asked), far)
-    shapes = features.geometry.to_numpy()
-    fine, wet = np.where(points, far, -1.0), np.where(points, -1.0, far)
+    wets = np.isin(features["kind"].to_numpy(), WET)
+    far, shapes = fixed_distances(features, rates), features.geometry.to_numpy()
+    fine, wet = np.where(wets & points, far, -1.0), np.where(wets & ~points, far, -1.0)
     water = _reach("water_edge", "", shapes, wet, ground_around(shapes, fine, FINE_CORNERS))
     factor = rates.figure("zone", "dripline_factor").value
     least = rates.figure("zone", "dripline_min_m").value
     own = np.maximum(factor * keep_trees["crown_m"].to_numpy(float) / 2, least)
     trees, _ = ground_around(keep_trees.geometry.to_numpy(), own)
+    unnamed = (trees, np.full(len(trees), -1))
+    return [water, _reach("dripline", "", shapes, np.where(wets, -1.0, far), unnamed)]
+
+
+def fixed_distances(features: gpd.GeoDataFrame, rates: Rates) -> np.ndarray:
+    """Return how far from each feature its ground reaches whatever grows there [m]; -1 for none.
+
+    Parameters
+    ----------
+    features : GeoDataFrame
+        kind, setback_m, geometry.
+    rates : Rates
+        Figures of the subject ``zone``.
+
+    References
+    ----------
+    ditomaso_kyser_2007
+    """
+    kind, asked = features["kind"].to_numpy(), features["setback_m"].to_numpy(float)
+    far = np.full(len(features), -1.0)
+    for name, item in zip(WET, ("water_edge_m", "well_m"), strict=True):
+        default = rates.figure("zone", item).value
+        far = np.where(kind == name, np.where(np.isnan(asked), default, asked), far)
+    factor = rates.figure("zone", "dripline_factor").value
+    least = rates.figure("zone", "dripline_min_m").value
     radius = np.sqrt(features.area.to_numpy() / math.pi)  # drawn as an area: the crown itself
     rule = np.where(radius > 0, (factor - 1) * radius, factor * ASSUMED_TREE_M / 2)
     rule = np.fmax(np.fmax(rule, asked), least)
-    far = np.where(kind == "neighbour_tree", rule, -1.0)
-    far = np.where((kind == "crop") & ~np.isnan(asked), asked, far)
-    unnamed = (trees, np.full(len(trees), -1))
-    return [water, _reach("dripline", "", shapes, far, unnamed)]
+    far = np.where(kind == "neighbour_tree", rule, far)
+    return np.where((kind == "crop") & ~np.isnan(asked), asked, far)
 
 
 def height_reaches(
@@ -124,26 +144,60 @@ def height_reaches(
     ----------
     danger_tree_guide; own reasoning for the wires
     """
-    order = list(height)
-    kind, asked = features["kind"].to_numpy(), features["setback_m"].to_numpy(float)
-    factor = np.full(len(features), np.nan)
-    factor[np.isin(kind, HARD)] = rates.figure("zone", "fall_factor_hard").value
-    factor[kind == "property_line"] = rates.figure("zone", "fall_factor_line").value
-    asked_fall = np.where(np.isin(kind, KEPT_OFF), asked, np.nan)
-    shapes, wired, own = outlines(features), kind == "power_line", np.isin(kind, OWN_THINGS)
+    order, kind = list(height), features["kind"].to_numpy()
+    shapes, own = outlines(features), np.isin(kind, OWN_THINGS)
     over = _neighbours_side(beyond, kind)
     out = []
     for number, (name, tall) in enumerate(height.items()):
         falls = number >= order.index(FALLS_FROM)
-        wire = _wire_reach(tall, rates)
-        near = np.where(wired, np.fmax(asked, wire) if falls else wire, -1.0)
-        out.append(_reach("power_line", name, shapes, near))
+        out.append(_reach("power_line", name, shapes, wire_distances(features, tall, falls, rates)))
         if falls:
-            near = np.nan_to_num(np.fmax(factor * tall, asked_fall), nan=-1.0)
-            out.append(_reach("fall_reach", name, shapes, near, over))
-            near = np.where(own, tall, -1.0)
-            out.append(_reach("price", name, shapes, near))
+            out.append(_reach("fall_reach", name, shapes, fall_distances(features, tall, rates),
+                              over))  # fmt: skip
+            out.append(_reach("price", name, shapes, np.where(own, tall, -1.0)))
     return out
+
+
+def fall_distances(features: gpd.GeoDataFrame, tall_m: float, rates: Rates) -> np.ndarray:
+    """Return how far from each feature a stem of a height may hit it [m]; -1 where it may.
+
+    The owner's setback holds where it is larger.
+
+    Parameters
+    ----------
+    features : GeoDataFrame
+        kind, setback_m.
+    tall_m : float
+        Upper height of the stems [m].
+    rates : Rates
+        Figures of the subject ``zone``.
+
+    References
+    ----------
+    danger_tree_guide
+    """
+    kind, asked = features["kind"].to_numpy(), features["setback_m"].to_numpy(float)
+    factor = np.full(len(features), np.nan)
+    factor[np.isin(kind, HARD)] = rates.figure("zone", "fall_factor_hard").value
+    factor[kind == "property_line"] = rates.figure("zone", "fall_factor_line").value
+    asked = np.where(np.isin(kind, KEPT_OFF), asked, np.nan)
+    return np.nan_to_num(np.fmax(factor * tall_m, asked), nan=-1.0)
+
+
+def wire_distances(
+    features: gpd.GeoDataFrame, tall_m: float, falls: bool, rates: Rates
+) -> np.ndarray:
+    """Return how far from each power line a stem of a height may come too near it [m]; else -1.
+
+    The owner's setback holds where it is larger, for stems that fall.
+
+    References
+    ----------
+    own reasoning
+    """
+    kind, asked = features["kind"].to_numpy(), features["setback_m"].to_numpy(float)
+    wire = _wire_reach(tall_m, rates)
+    return np.where(kind == "power_line", np.fmax(asked, wire) if falls else wire, -1.0)
 
 
 def _neighbours_side(beyond: shapely.Geometry | None, kind: np.ndarray) -> Ground:
@@ -177,7 +231,9 @@ def outlines(features: gpd.GeoDataFrame) -> np.ndarray:
     return shapes
 
 
-def beyond_the_line(features: gpd.GeoDataFrame, ground: gpd.GeoSeries) -> shapely.Geometry | None:
+def beyond_the_line(
+    features: gpd.GeoDataFrame, ground: gpd.GeoSeries, around_m: float = 1.0
+) -> shapely.Geometry | None:
     """Return the neighbours' side of a closed property line, None where no line closes.
 
     The side that holds most of the ground is the owner's: a line around the property, drawn as an
@@ -190,22 +246,34 @@ def beyond_the_line(features: gpd.GeoDataFrame, ground: gpd.GeoSeries) -> shapel
         kind, geometry.
     ground : GeoSeries
         The owner's strips or blocks.
+    around_m : float
+        How far round the ground the neighbours' side is wanted [m].
+
+    References
+    ----------
+    own reasoning
+    """
+    inside = within_the_line(features)
+    if inside is None or not len(ground):
+        return None
+    within = float(ground.intersection(inside).area.sum())
+    if within < 0.5 * float(ground.area.sum()):
+        return inside
+    west, south, east, north = ground.total_bounds.tolist()
+    far = around_m
+    return shapely.box(west - far, south - far, east + far, north + far).difference(inside)
+
+
+def within_the_line(features: gpd.GeoDataFrame) -> shapely.Geometry | None:
+    """Return the ground that property lines close round, None where none closes.
 
     References
     ----------
     own reasoning
     """
     lines = features[features["kind"] == "property_line"]
-    if not len(lines) or not len(ground):
-        return None
-    inside = shapely.build_area(shapely.union_all(outlines(lines)))
-    if inside.is_empty:
-        return None
-    within = float(ground.intersection(inside).area.sum())
-    if within < 0.5 * float(ground.area.sum()):
-        return inside
-    west, south, east, north = ground.total_bounds.tolist()
-    return shapely.box(west - 1, south - 1, east + 1, north + 1).difference(inside)
+    inside = shapely.build_area(shapely.union_all(outlines(lines))) if len(lines) else None
+    return None if inside is None or inside.is_empty else inside
 
 
 def ground_around(shapes: np.ndarray, distance_m: np.ndarray, corners: int = CORNERS) -> Ground:

@@ -1,6 +1,6 @@
 """How long the survey takes at size, beside a bare pandas sum in the same run.
 
-    python -m pytest tests/benchmarks/bench_*.py
+    python -m pytest -n 0 tests/benchmarks/bench_*.py
 
 Not part of the test run: timings are no claims that hold on every machine.
 """

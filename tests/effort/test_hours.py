@@ -33,12 +33,13 @@ ROWS = [
     ("basal_3743_stems_under_1in", "basal_bark", 3743, 0.5, 0.10),
 ]
 ACRES = 5
+RATES = load()
 
 
 def works(job: str, stems: float, dbh_cm: float, **ground: object) -> pd.DataFrame:
     """Return one work at stems of one diameter on an acre that lies 50 m from the road."""
     asked = {"brush": "open", "slope_pct": 0.0, "area_ha": HA_PER_ACRE, "mix": 0.0, **ground}
-    rates, row = load(), {"job": job, "way_in_m": 50.0, "tour_ha": asked["area_ha"], **asked}
+    rates, row = RATES, {"job": job, "way_in_m": 50.0, "tour_ha": asked["area_ha"], **asked}
     for end, item in ENDS.items():
         base, slope = (getattr(rates.figure(job, name), item) for name in ("base_s", "per_cm_s"))
         row[f"stems{end}"] = stems
@@ -50,7 +51,12 @@ def works(job: str, stems: float, dbh_cm: float, **ground: object) -> pd.DataFra
 
 def hours(work: pd.DataFrame, crew: Crew = SETTINGS.crew) -> pd.Series:
     """Return the hours of one work."""
-    return with_hours(work, load(), replace(SETTINGS, crew=crew)).iloc[0]
+    return with_hours(work, RATES, replace(SETTINGS, crew=crew)).iloc[0]
+
+
+def hours_each(*apart: pd.DataFrame) -> pd.DataFrame:
+    """Return the hours of works that share no outing, a row each."""
+    return with_hours(pd.concat(apart, ignore_index=True), RATES, SETTINGS)
 
 
 def dollars_an_acre(row: tuple) -> list[float]:
@@ -95,29 +101,34 @@ def test_parts_of_the_hours_sum_to_the_whole(stems, dbh_cm, slope, mix):
 @given(st.floats(1, 4000), st.floats(0, 40), st.floats(0, 60), st.floats(1.0, 3.0))
 def test_hours_never_fall_with_stems_diameter_or_slope(stems, dbh_cm, slope, more):
     """More stems, thicker ones and a steeper slope each take at least as long."""
-    for job in ("hack_and_squirt", "basal_bark", "fell_dead"):
-        plain = hours(works(job, stems, dbh_cm, slope_pct=slope))["hours"]
-        for harder in (
+    jobs = ("hack_and_squirt", "basal_bark", "fell_dead")
+    took = hours_each(*(
+        work
+        for job in jobs
+        for work in (
+            works(job, stems, dbh_cm, slope_pct=slope),
             works(job, stems * more, dbh_cm, slope_pct=slope),
             works(job, stems, dbh_cm * more, slope_pct=slope),
             works(job, stems, dbh_cm, slope_pct=slope * more),
             works(job, stems, dbh_cm, slope_pct=slope, brush="thicket"),
-        ):
-            assert hours(harder)["hours"] >= plain - 1e-9
+        )
+    ))  # fmt: skip
+    plain, *harder = took["hours"].to_numpy().reshape(len(jobs), -1).T
+    assert len(harder) == 4
+    assert all((each >= plain - 1e-9).all() for each in harder)
 
 
 @given(st.floats(50, 4000), st.floats(50, 4000), st.floats(1, 30))
 def test_hours_are_additive_over_strips_but_for_set_up_and_way_in(one, other, dbh_cm):
     """Two strips of equal density take what one of both sizes takes, edges within a twentieth."""
     areas = [HA_PER_ACRE * stems / 300 for stems in (one, other)]
-    apart = [
-        hours(works("hack_and_squirt", stems, dbh_cm, area_ha=area))[["stem_hours", "walk_hours"]]
-        for stems, area in zip((one, other), areas, strict=True)
-    ]
-    whole = hours(works("hack_and_squirt", one + other, dbh_cm, area_ha=sum(areas)))
-    assert sum(a["stem_hours"] for a in apart) == pytest.approx(whole["stem_hours"])
-    both = sum(a.sum() for a in apart)
-    assert both == pytest.approx(whole["stem_hours"] + whole["walk_hours"], rel=0.05)
+    took = hours_each(*(
+        works("hack_and_squirt", stems, dbh_cm, area_ha=area)
+        for stems, area in zip((one, other, one + other), (*areas, sum(areas)), strict=True)
+    ))  # fmt: skip
+    apart, whole = took[["stem_hours", "walk_hours"]].iloc[:2].sum(), took.iloc[2]
+    assert apart["stem_hours"] == pytest.approx(whole["stem_hours"])
+    assert apart.sum() == pytest.approx(whole["stem_hours"] + whole["walk_hours"], rel=0.05)
 
 
 def load_of(cut: float, rest: float, hand: float = np.inf, there_h: float = 0.0) -> Load:
@@ -186,7 +197,7 @@ def test_whoever_fells_dead_trees_has_one_in_call():
     found = {}
     for people, sawyers in ((1, 1), (5, 1), (5, 2)):
         crew = Crew(people=people, sawyers=sawyers)
-        seconds = stem_seconds_of(rows, load(), replace(SETTINGS, crew=crew))
+        seconds = stem_seconds_of(rows, RATES, replace(SETTINGS, crew=crew))
         work = works("fell_dead", 40.0, 20.0).drop(columns=["seconds", "seconds_low"])
         work = work.drop(columns=["seconds_high"]).join(seconds)
         found[people, sawyers] = hours(work.drop(columns=[f"hand{e}" for e in ENDS]), crew)
@@ -199,8 +210,8 @@ def test_works_of_one_outing_share_set_up_and_way():
     """Two halves of one job take the hours of the whole, apart they take a set-up more."""
     half = works("foliar", 200, 2.0)
     two = pd.concat([half, half], ignore_index=True).assign(tour_ha=half["tour_ha"][0] / 2)
-    whole, apart = hours(works("foliar", 400, 2.0)), with_hours(two, load(), SETTINGS)
-    shared = with_hours(two.assign(outing=[7, 7]), load(), SETTINGS)
+    whole, apart = hours(works("foliar", 400, 2.0)), with_hours(two, RATES, SETTINGS)
+    shared = with_hours(two.assign(outing=[7, 7]), RATES, SETTINGS)
     for name in (*PARTS, "hours", "hours_low", "hours_high"):
         assert shared[name].sum() == pytest.approx(whole[name]), name
     assert apart["setup_hours"].sum() == pytest.approx(2 * whole["setup_hours"])
@@ -217,7 +228,7 @@ def test_without_a_chain_saw_thick_stems_take_much_longer():
         }
     )
     found = {
-        sawyers: stem_seconds_of(rows, load(), replace(SETTINGS, crew=Crew(sawyers=sawyers)))["cut"]
+        sawyers: stem_seconds_of(rows, RATES, replace(SETTINGS, crew=Crew(sawyers=sawyers)))["cut"]
         for sawyers in (0, 1)
     }
     assert found[0][0] == pytest.approx(found[1][0], rel=0.5)
@@ -226,7 +237,7 @@ def test_without_a_chain_saw_thick_stems_take_much_longer():
 
 def test_a_bottle_is_filled_as_often_as_the_mix_asks():
     """Eleven litres out of a one-litre bottle: ten walks back for more after the first fill."""
-    rates = load()
+    rates = RATES
     work = works("hack_and_squirt", 100, 10.0, mix=11.0)
     way_m = 50.0 + 0.521405 * np.sqrt(HA_PER_ACRE * 1e4)
     way_s = 2 * way_m * rates.figure("walk", "load_factor").value / work["walk_m_s"].iloc[0]
@@ -240,8 +251,8 @@ def test_the_mower_is_never_quicker_in_brush_or_on_a_slope(one, other, area):
     """Hours of the mower rise with brush and slope, and with the area as it is."""
     flat, steep = sorted([one, other])
     frame = pd.DataFrame({"brush": ["open", "brushy", "thicket"], "slope_pct": flat, "ha": area})
-    plain = mower_hours(frame["ha"], frame["brush"], frame["slope_pct"], load())
-    hard = mower_hours(2 * frame["ha"], frame["brush"], frame["slope_pct"] * 0 + steep, load())
+    plain = mower_hours(frame["ha"], frame["brush"], frame["slope_pct"], RATES)
+    hard = mower_hours(2 * frame["ha"], frame["brush"], frame["slope_pct"] * 0 + steep, RATES)
     assert (np.diff(plain[""]) > 0).all()
     assert (hard[""] >= 2 * plain[""] - 1e-9).all()
     assert (plain["_low"] <= plain[""]).all()

@@ -1,5 +1,7 @@
 """The tops go where the owner wants them, and grass is sown in its window after the wait."""
 
+import functools
+
 import pandas as pd
 import pytest
 
@@ -13,8 +15,9 @@ from tests.small_ground import SETTINGS, replace, small_ground
 JOBS = {"haul": "haul_tops", "burn": "burn_tops", "chip": "chip_tops", "leave": None}
 
 
+@functools.cache
 def visits_with(**block):
-    """Return the visits of the small place with block values replaced."""
+    """Return the visits of the small place with block values replaced: several tests read them."""
     ground = small_ground()
     ground = replace(ground, blocks=ground.blocks.assign(**block))
     walked = priced(ground)

@@ -126,6 +126,15 @@ def test_geopackage_has_all_layers_with_their_rows(files, tmp_path):
     assert len(pyogrio.read_dataframe(path, layer="visits")) == 5
 
 
+def test_json_has_each_strip_s_state_by_year(files, small):
+    """plan.json says of each strip and year what the map shows: state, its age, work, words."""
+    told = json.loads(files["plan.json"])["strips"]
+    for strip, facts in zip(told, report.summarise(small).strips, strict=True):
+        assert strip["strip_id"] == facts.strip_id
+        shown = [(y["state"], y["years_in_state"], y["work"], y["words"]) for y in strip["years"]]
+        assert shown == [(y.state, y.age, y.work, y.words) for y in facts.years]
+
+
 def test_gpx_has_points_and_outlines(files):
     """field.gpx holds trees, ways in and plots as waypoints, blocks as closed tracks."""
     file = gpxpy.parse(files["field.gpx"].decode())

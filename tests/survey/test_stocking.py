@@ -26,8 +26,22 @@ def stem(plot: str, count: int, **more) -> dict:
     return {"plot_id": plot, "species": "callery_pear", "count": count} | size | more
 
 
+GROUNDS: dict[tuple, tuple] = {}  # a ground is laid out once, whatever was counted on it
+
+
 def estimate(tally: list[dict], visited: str | tuple = "yes", blocks: tuple = (), **plot):
     """Return stocking and totals of block 1 with plots p0 to p5, and of further blocks."""
+    known = [{name: str(cell) for name, cell in block.items()} for block in blocks]
+    key = str(visited), str(known), str(plot)
+    if key not in GROUNDS:
+        GROUNDS[key] = laid_out(visited, blocks, plot)
+    ground, rates = GROUNDS[key]
+    asked = (ground.blocks, ground.plots, owner_table("tally", tally), 0.9, rates)
+    return survey.estimate_stocking(*asked), survey.estimate_totals(*asked)
+
+
+def laid_out(visited: str | tuple, blocks: tuple, plot: dict):
+    """Return the ground of block 1 with its plots and of further blocks, and the rates."""
     said = visited if isinstance(visited, tuple) else (visited,) * 6
     plots = [
         {"plot_id": f"p{i}", "geometry": at(shapely.Point(30 + 40 * i, 50)), "visited": said[i],
@@ -35,11 +49,9 @@ def estimate(tally: list[dict], visited: str | tuple = "yes", blocks: tuple = ()
         for i in range(6)
     ]  # fmt: skip
     first = {"block_id": "1", "geometry": at(shapely.box(0, 0, 260, 100)), "brush": "open"}
-    place = farm([first, *blocks], plots, tally, settings=TARGETS)
+    place = farm([first, *blocks], plots, settings=TARGETS)
     rates = for_settings(place.settings)
-    ground = land.lay_out(place, rates)
-    asked = (ground.blocks, ground.plots, place.tally, 0.9, rates)
-    return survey.estimate_stocking(*asked), survey.estimate_totals(*asked)
+    return land.lay_out(place, rates), rates
 
 
 def row(table: pd.DataFrame, size: str = "1_3in", block: str = "1") -> pd.Series:

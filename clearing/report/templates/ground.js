@@ -1,13 +1,6 @@
 /* The ground: photo, strips in the state of the year, keep-out ground, trees, lines and names. */
 "use strict";
 
-var COLOURS = (function () {
-  var style = getComputedStyle(document.documentElement);
-  return function (name) {
-    return style.getPropertyValue("--" + name).trim();
-  };
-})();
-
 function drawGround(map, data, onStrip) {
   var look = { ink: COLOURS("ink"), paper: COLOURS("paper"), keepOut: COLOURS("keep-out") };
   var panes = { photo: 210, area: 380, casing: 400, strips: 410, ruled: 420, trees: 430, lines: 440, names: 460 };
@@ -109,40 +102,10 @@ function drawGround(map, data, onStrip) {
     });
   }
 
-  return { parts: parts, drawn: drawn, trees: trees, lines: lines, showYear: showYear, names: placeNames(map, data) };
+  return { parts: parts, drawn: drawn, trees: trees, lines: lines, showYear: showYear, names: placeNames(map, wantedNames(data)) };
 }
 
-function drawThings(features, group, renderer) {
-  var water = COLOURS("water"), ink = COLOURS("ink"), paper = COLOURS("paper");
-  var lines = {
-    water: [{ color: paper, weight: 6, opacity: 0.5 }, { color: water, weight: 4 }],
-    public_road: [{ color: ink, weight: 6 }, { color: paper, weight: 3.6 }],
-    farm_road: [{ color: ink, weight: 4 }, { color: paper, weight: 2.4, dashArray: "7 4" }],
-    trail: [{ color: paper, weight: 1.8, dashArray: "3 4" }],
-    fence: [{ color: paper, weight: 2.6, opacity: 0.7 }, { color: ink, weight: 1.1, dashArray: "8 2 2 2" }],
-    power_line: [{ color: paper, weight: 3.5, opacity: 0.7 }, { color: ink, weight: 1.4, dashArray: "1 5", lineCap: "round" }],
-    property_line: [{ color: paper, weight: 3.5, opacity: 0.6 }, { color: ink, weight: 1.5, dashArray: "12 4 2 4" }]
-  };
-  features.forEach(function (thing) {
-    var base = { pane: "lines", renderer: renderer, interactive: false, fill: false };
-    if (thing.as === "line") {
-      (lines[thing.kind] || lines.trail).forEach(function (style) {
-        L.polyline(thing.shape, L.extend({}, base, style)).addTo(group);
-      });
-    } else if (thing.as === "area") {
-      var wet = thing.kind === "water", solid = thing.kind === "building";
-      var fill = wet ? water : solid ? ink : paper;
-      L.polygon(thing.shape, L.extend({}, base, { fill: true, fillColor: fill, fillOpacity: wet ? 0.85 : solid ? 0.9 : 0.12, color: wet ? water : ink, weight: 1.2 })).addTo(group);
-    } else if (thing.kind !== "neighbour_tree") {
-      thing.shape.forEach(function (point) {
-        L.circleMarker(point, L.extend({}, base, { radius: 5, fill: true, fillColor: thing.kind === "well" ? water : paper, fillOpacity: 1, color: ink, weight: 1.6 })).addTo(group);
-      });
-    }
-  });
-}
-
-/* Names that would run into each other are left out; nearer in, more of them fit. */
-function placeNames(map, data) {
+function wantedNames(data) {
   var wanted = [];
   data.blocks.forEach(function (block) {
     wanted.push({ text: block.name, at: block.at, kind: "block", from: 0 });
@@ -162,24 +125,5 @@ function placeNames(map, data) {
   data.zones.forEach(function (zone) {
     wanted.push({ text: zone.words, at: zone.at, kind: "ruled", from: zone.flag === "dripline" ? 17.25 : 16.75, part: "ruled" });
   });
-  var group = L.layerGroup().addTo(map);
-  return function (hidden) {
-    group.clearLayers();
-    var taken = [], zoom = map.getZoom(), size = map.getSize();
-    wanted.forEach(function (name) {
-      if (zoom < name.from || (name.part && hidden[name.part])) return;
-      var at = map.latLngToContainerPoint(name.at);
-      var wide = name.text.length * (name.kind === "block" ? 7.6 : 6.6) + 8, high = 19;
-      var box = [at.x - wide / 2, at.y - high / 2, at.x + wide / 2, at.y + high / 2];
-      var out = box[2] < 0 || box[3] < 0 || box[0] > size.x || box[1] > size.y;
-      var clash = taken.some(function (other) {
-        return box[0] < other[2] && other[0] < box[2] && box[1] < other[3] && other[1] < box[3];
-      });
-      if (out || clash) return;
-      taken.push(box);
-      var label = document.createElement("span");
-      label.textContent = name.text;
-      L.marker(name.at, { pane: "names", interactive: false, keyboard: false, icon: L.divIcon({ className: "name " + name.kind, html: label, iconSize: [0, 0] }) }).addTo(group);
-    });
-  };
+  return wanted;
 }

@@ -9,6 +9,7 @@ function clearingMap(map) {
   var phone = window.matchMedia("(max-width: 720px)");
   var bounds = L.latLngBounds(data.bounds);
   var ground = null, busy = false, wanted = null;
+  var stopAt = wireSheet(find("panel"), find("handle"), "Show the map", "Show more of the plan");
 
   function room() {
     var years = find("years").offsetHeight + 12;
@@ -84,12 +85,6 @@ function clearingMap(map) {
     now.chosen = null;
     showCard(null, null);
     showYear(now.year);
-  }
-
-  function stopAt(stop) {
-    find("panel").dataset.stop = stop;
-    find("panel").style.height = "";
-    find("handle").setAttribute("aria-label", stop === "full" ? "Show the map" : "Show more of the plan");
   }
 
   function play() {
@@ -172,31 +167,6 @@ function clearingMap(map) {
     });
   }
 
-  function wireSheet() {
-    var panel = find("panel"), handle = find("handle"), from = null, moved = false;
-    var stops = ["third", "two", "full"];
-    handle.addEventListener("pointerdown", function (event) {
-      from = { y: event.clientY, height: panel.offsetHeight };
-      moved = false;
-      handle.setPointerCapture(event.pointerId);
-    });
-    handle.addEventListener("pointermove", function (event) {
-      if (!from) return;
-      moved = moved || Math.abs(event.clientY - from.y) > 6;
-      if (moved) panel.style.height = from.height + from.y - event.clientY + "px";
-    });
-    handle.addEventListener("pointerup", function () {
-      from = null;
-      if (!moved) return;
-      var share = panel.offsetHeight / window.innerHeight;
-      stopAt(share < 0.48 ? "third" : share < 0.84 ? "two" : "full");
-    });
-    handle.addEventListener("click", function () {
-      if (!moved) stopAt(stops[(stops.indexOf(panel.dataset.stop) + 1) % 3]);
-      moved = false;
-    });
-  }
-
   function wirePrint() {
     var closed = [], crowns = L.layerGroup();
     window.addEventListener("beforeprint", function () {
@@ -223,7 +193,6 @@ function clearingMap(map) {
   wireYears();
   wireCards();
   wireMap();
-  wireSheet();
   wirePrint();
   showYear(0);
   phone.addEventListener("change", function () { map.invalidateSize(); goTo(bounds, true); });

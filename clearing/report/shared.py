@@ -1,0 +1,18 @@
+"""Give out the pieces that the map and the drawing page share: styles, patterns, scripts."""
+
+from importlib import resources
+
+# what the drawing page may be given besides its own pieces
+SHARED = ("trees.js", "things.js", "names.js", "sheet.js")
+SCRIPTS = (*SHARED, "ground.js", "panel.js")  # of the map, in order
+
+
+def shared_text(name: str) -> str:
+    """Return the text of one template.
+
+    References
+    ----------
+    own reasoning
+    """
+    path = resources.files("clearing.report") / "templates" / name
+    return path.read_text(encoding="utf-8").strip()

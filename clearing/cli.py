@@ -7,7 +7,6 @@ import json
 import sys
 import time
 from collections.abc import Callable
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -73,32 +72,30 @@ def demo(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) 
 
 @main.command()
 @folder_argument
-@click.option("--photo", type=click.Path(path_type=Path), help="A georeferenced aerial GeoTIFF.")
+@click.option("--photo", type=click.Path(path_type=Path), help="An aerial TIFF, JPEG or PNG.")
 def new(folder: Path, photo: Path | None) -> None:
     """Start an empty property in FOLDER."""
-    from clearing.files import start_property
+    from clearing.files.starting import start_empty
 
-    name = json.dumps(folder.resolve().name.replace("_", " "))  # quoted as TOML quotes, too
-    template = resources.files("clearing") / "data" / "new_property.toml"
-    text = template.read_text(encoding="utf-8")
-    start_property(folder, text.format(name=name, year=time.localtime().tm_year + 1), photo)
+    start_empty(folder, photo)
     click.echo(
-        f"{folder} is ready. Next: put your blocks into it as blocks.geojson, .gpkg, .shp, .kml, "
-        f".kmz or .gpx (or all layers as land.gpkg), then 'clearing check {folder}'."
+        f"{folder} is ready. Next: 'clearing draw {folder}', or put your blocks into it as "
+        f"blocks.geojson, .gpkg, .shp, .kml, .kmz or .gpx; then 'clearing check {folder}'."
     )
 
 
 @main.command()
 @folder_argument
-def draw(folder: Path) -> None:
-    """Show what is drawn in FOLDER, layer by layer (drawing itself is not built yet)."""
-    from clearing.files import read
+@click.option("--port", default=0, help="Where to listen on this computer; 0 takes a free one.")
+@click.option("--show/--no-show", default=True, help="Open a window of the browser.")
+def draw(folder: Path, port: int, show: bool) -> None:
+    """Draw blocks, trees, water and lines of FOLDER over its photo, on a page in the browser."""
+    from clearing.app import serve
+    from clearing.files.starting import start_empty
 
-    place = read(folder)
-    for name in ("blocks", "strips", "keep_trees", "features", "plots"):
-        click.echo(f"{name}: {len(getattr(place, name))} drawn")
-    click.echo("Draw or change them in any program that writes GeoPackage, Shapefile, GeoJSON, KML "
-               "or GPX; a drawing page of our own comes later.")  # fmt: skip
+    if folder.is_dir() and not (folder / "property.toml").exists():
+        start_empty(folder, None)
+    serve(folder, port, show, click.echo)
 
 
 @main.command()

@@ -1,0 +1,199 @@
+"""Hold every drawn shape while the page is open, by a name that lasts, with the file's corners."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import geopandas as gpd
+import pandas as pd
+import shapely
+from pyproj import CRS
+
+from clearing.app.forms import ID, LAYERS, WORD
+from clearing.files.kept import Land
+from clearing.land.corners import Corners
+from clearing.report.names import FEATURES
+from clearing.tables import cell_text
+
+DEGREES = CRS("EPSG:4326")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One drawn shape: ``shape`` in the file's own coordinate system, ``own`` its cells.
+
+    ``number`` is the row's in the file: a row that keeps it keeps whatever was not changed.
+    """
+
+    uid: str
+    layer: str
+    number: int
+    version: int
+    shape: shapely.Geometry
+    own: dict[str, Any] = field(default_factory=dict)
+
+
+class Board:
+    """All drawn shapes of a place, by the name that the page knows them by.
+
+    Rows are replaced, never changed; a row that is replaced gets the next version.
+    """
+
+    def __init__(self, land: Land) -> None:
+        self.land = land
+        self.rows: dict[str, Row] = {}
+        self.corners: dict[str, Corners] = {}
+        self.last = dict.fromkeys(LAYERS, 0)
+        self.named = 0
+        for layer in LAYERS:
+            frame = land.layers[layer]
+            self.corners[layer] = Corners(CRS(frame.crs), DEGREES)
+            cells = pd.DataFrame(frame.drop(columns="geometry")).to_dict("records")
+            for number, shape, own in zip(frame.index, frame.geometry, cells, strict=True):
+                known = {name: _cell(value) for name, value in own.items()}
+                row = self.new_row(layer, shape, known)
+                self.rows[row.uid] = replace(row, number=int(number))
+            self.last[layer] = max([0, *map(int, frame.index)])
+
+    def new_row(self, layer: str, shape: shapely.Geometry, own: dict[str, Any]) -> Row:
+        """Return a row with a name and a number that no row has had yet; it is not put in."""
+        self.named += 1
+        self.last[layer] += 1
+        return Row(f"{layer}-{self.named}", layer, self.last[layer], 1, shape, own)
+
+    def of(self, layer: str) -> list[Row]:
+        """Return the rows of one layer, in the order of the file."""
+        own = [row for row in self.rows.values() if row.layer == layer]
+        return sorted(own, key=lambda row: row.number)
+
+    def crs(self, layer: str) -> CRS:
+        """Return the coordinate system of a layer's file."""
+        return CRS(self.land.layers[layer].crs)
+
+    def frame(self, layer: str) -> gpd.GeoDataFrame:
+        """Return one layer as a table to be kept: the file's columns first, kinds as they were."""
+        rows, old = self.of(layer), self.land.layers[layer]
+        columns = [name for name in old.columns if name != "geometry"]
+        columns += sorted({name for row in rows for name in row.own} - set(columns))
+        cells = {name: [row.own.get(name) for row in rows] for name in columns}
+        index = pd.Index([row.number for row in rows], dtype="int64")
+        table = pd.DataFrame(cells, columns=columns, index=index, dtype=object)
+        for name in columns:
+            table[name] = _as_before(table[name], old[name].dtype if name in old else None)
+        shapes = gpd.GeoSeries([row.shape for row in rows], index=table.index, crs=old.crs)
+        return gpd.GeoDataFrame(table, geometry=shapes, crs=old.crs)
+
+    def degrees(self, row: Row) -> shapely.Geometry:
+        """Return a row's shape in longitude and latitude."""
+        return self.corners[row.layer].there(row.shape)
+
+    def from_degrees(self, layer: str, shape: shapely.Geometry) -> shapely.Geometry:
+        """Return a shape of the page in the layer's own system; known corners to the bit."""
+        return self.corners[layer].back(shape)
+
+    def shown(self, row: Row) -> dict[str, Any]:
+        """Return a row as the page has it."""
+        shape = None if row.shape is None else shapely.geometry.mapping(self.degrees(row))
+        own = {name: cell_text(cell) for name, cell in row.own.items()}
+        return {
+            "uid": row.uid, "layer": row.layer, "v": row.version, "shape": shape,
+            "own": {name: text for name, text in own.items() if text},
+        }  # fmt: skip
+
+    def put(self, rows: Iterable[Row | None], gone: Iterable[str] = ()) -> None:
+        """Return nothing; set rows by their names and take others out."""
+        for uid in gone:
+            self.rows.pop(uid, None)
+        for row in rows:
+            if row is not None:
+                self.rows[row.uid] = row
+
+    def taken_over(self, new: "Board") -> tuple["Board", int]:
+        """Return a board that was read anew, named as this one, and how many shapes differ.
+
+        A shape that is as it was keeps its name and version; one with the same number keeps its
+        name.
+        """
+        new.named += self.named
+        same: dict[tuple[Any, ...], list[str]] = {}
+        by_id: dict[tuple[str, str], str] = {}
+        for row in self.rows.values():
+            same.setdefault(_print(row), []).append(row.uid)
+            if own_id(row):
+                by_id.setdefault((row.layer, own_id(row)), row.uid)
+        as_it_was = {row.uid: twins.pop(0) for row in new.rows.values()
+                     if (twins := same.get(_print(row)))}  # fmt: skip
+        kept: dict[str, Row] = {}
+        for row in new.rows.values():
+            old = as_it_was.get(row.uid)
+            named = by_id.get((row.layer, own_id(row)))
+            if old is not None:
+                kept[old] = replace(self.rows[old], number=row.number)
+            elif named is not None and named not in kept and named not in as_it_was.values():
+                kept[named] = replace(row, uid=named, version=self.rows[named].version + 1)
+            else:
+                new.named += 1
+                uid = f"{row.layer}-{new.named}"
+                kept[uid] = replace(row, uid=uid)
+        changed = len(new.rows) - len(as_it_was)
+        gone = len(self.rows.keys() - kept.keys())
+        new.rows = kept
+        return new, changed + gone
+
+
+def own_id(row: Row) -> str:
+    """Return the owner's own number of a shape, blank where its layer has none.
+
+    References
+    ----------
+    own reasoning
+    """
+    return cell_text(row.own.get(ID[row.layer])) if row.layer in ID else ""
+
+
+def called(row: Row) -> str:
+    """Return what a shape is called in a sentence: block 2, tree T14, the creek.
+
+    References
+    ----------
+    own reasoning
+    """
+    if row.layer in WORD:
+        return f"{WORD[row.layer]} {own_id(row)}".strip()
+    name = cell_text(row.own.get("name"))
+    kind = cell_text(row.own.get("kind"))
+    return name or FEATURES.get(kind, kind.replace("_", " ")) or "shape"
+
+
+def _print(row: Row) -> tuple[Any, ...]:
+    """Return what makes two rows the same shape with the same cells."""
+    cells = tuple(sorted((k, t) for k, v in row.own.items() if (t := cell_text(v))))
+    return row.layer, None if row.shape is None else shapely.to_wkb(row.shape), cells
+
+
+def _cell(value: Any) -> Any:
+    """Return a cell as it is kept: none for what is missing."""
+    if isinstance(value, (list, tuple)) or not pd.api.types.is_scalar(value):
+        return value
+    return None if pd.isna(value) else value
+
+
+def _as_before(cells: pd.Series, dtype: Any) -> pd.Series:
+    """Return a column in the kind that the file had, where its cells allow it."""
+    if dtype is None or not pd.api.types.is_numeric_dtype(dtype):
+        return _numbers_or_words(cells)
+    try:
+        values = pd.to_numeric(cells.astype(object))
+    except (ValueError, TypeError):
+        return _numbers_or_words(cells)
+    whole = pd.api.types.is_integer_dtype(dtype) and (values.dropna() % 1 == 0).all()
+    return values.astype("Int64") if whole else values.astype(float)
+
+
+def _numbers_or_words(cells: pd.Series) -> pd.Series:
+    """Return a column of text; of numbers where every filled cell is one."""
+    filled = cells.dropna()
+    if len(filled) and all(isinstance(v, (int, float)) and v is not True for v in filled):
+        values = pd.to_numeric(cells.astype(object))
+        return values.astype("Int64") if (values.dropna() % 1 == 0).all() else values.astype(float)
+    return cells.map(lambda cell: None if cell is None else cell_text(cell)).astype(object)

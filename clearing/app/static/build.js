@@ -1,0 +1,28 @@
+/* Make pieces of the page; every word goes in as text, never as markup. */
+
+export function el(tag, given, ...inside) {
+  const made = document.createElement(tag);
+  Object.entries(given || {}).forEach(function ([name, value]) {
+    if (value === null || value === undefined || value === false) return;
+    if (name === "on") Object.entries(value).forEach(function ([event, work]) { made.addEventListener(event, work); });
+    else if (name === "class") made.className = value;
+    else if (name === "text") made.textContent = value;
+    else if (name === "markup") made.insertAdjacentHTML("afterbegin", value); /* own pictures only */
+    else if (name in made && !["list", "form"].includes(name)) made[name] = value;
+    else made.setAttribute(name, value === true ? "" : value);
+  });
+  inside.flat().forEach(function (each) { if (each !== null && each !== undefined && each !== false) made.append(each); });
+  return made;
+}
+
+export function button(words, work, given) {
+  return el("button", Object.assign({ type: "button", text: words, on: { click: work } }, given));
+}
+
+export function find(id) {
+  return document.getElementById(id);
+}
+
+export function plural(number, word) {
+  return number + " " + word + (number === 1 ? "" : "s");
+}

@@ -23,19 +23,11 @@ ASSETS = {
         "/npm/leaflet@1.9.3/dist/leaflet.css",
         "49cdde75c973006367345e3811ea4a697bbd2e4de7699e18de974b482ccb0ce6",
     ),
-    "leaflet-geoman.js": (
-        "/leaflet-geoman-free@latest/dist/leaflet-geoman.js",
-        "b20da8c85539a680211900ceada75db2972b0815a3a66c0c9160ee1173d9c8f8",
-    ),
-    "leaflet-geoman.css": (
-        "/leaflet-geoman-free@latest/dist/leaflet-geoman.css",
-        "8edeeed03c893d1b724ada3d00964b8ce8f5a6e2c2ec85cde6fcf500457b0e06",
-    ),
 }
 
 
 def asset(name: str) -> str:
-    """Return the text of one library: leaflet or leaflet-geoman, as .js or .css.
+    """Return the text of the library: leaflet.js or leaflet.css.
 
     Raises
     ------

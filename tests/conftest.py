@@ -4,6 +4,7 @@ import os
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 import clearing
 
@@ -12,6 +13,11 @@ settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("desk", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "desk")
 
+# modules that take the planned sample: one worker has them all, so that it is planned once
+PLANNED = (
+    "tests/report/test_figures_used.py", "tests/report/test_profile.py",
+    "tests/report/test_sample.py", "tests/report/test_workplan.py", "tests/test_house.py",
+)  # fmt: skip
 # long ones first, so that no worker is left with one at the end
 LONG = (
     "tests/survey/test_longleaf.py", "tests/test_walk.py", "planned",
@@ -19,16 +25,28 @@ LONG = (
 )  # fmt: skip
 
 
+def dealt_as(nodeid: str) -> str:
+    """Return the bundle that a test is dealt out with: its module, or the planned sample's."""
+    module = nodeid.partition("::")[0]
+    return "planned" if module in PLANNED else module
+
+
+class Bundles(LoadScopeScheduling):
+    """Deal out whole modules, so that what a module shares is made once."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return dealt_as(nodeid)
+
+
+def pytest_xdist_make_scheduler(config, log):
+    """Return who deals out the tests."""
+    return Bundles(config, log)
+
+
 def pytest_collection_modifyitems(items):
-    """Give a module's tests to one worker, and all that take the planned sample to one worker."""
-    for item in items:
-        planned = "results" in item.fixturenames
-        group = "planned" if planned else item.nodeid.partition("::")[0]
-        item.add_marker(pytest.mark.xdist_group(group))
-    place = {group: number for number, group in enumerate(LONG)}
-    items.sort(
-        key=lambda item: place.get(item.get_closest_marker("xdist_group").args[0], len(LONG))
-    )
+    """Put the long bundles first."""
+    place = {bundle: number for number, bundle in enumerate(LONG)}
+    items.sort(key=lambda item: place.get(dealt_as(item.nodeid), len(LONG)))
 
 
 @pytest.fixture(scope="session")

@@ -1,10 +1,12 @@
 """Take what the page asks for: read it, check it, and refuse with a sentence."""
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import shapely
 
@@ -17,7 +19,7 @@ MOST_CORNERS = 20_000  # of one shape; own choice
 MOST_ITEMS = 2_000  # of one stroke; own choice
 AREAS, POINTS = ("Polygon", "MultiPolygon"), ("Point",)
 FITS = {"blocks": AREAS, "strips": AREAS, "keep_trees": POINTS, "plots": POINTS}
-_NUMBERED = re.compile(r"(.*?)(\d+)$")
+_NUMBERED = re.compile(r"(.*?)([0-9]{1,18})$")
 
 
 class Refused(ValueError):
@@ -65,6 +67,8 @@ def item(board: Board, each: Any) -> Wanted:
     if layer not in LAYERS:
         raise Refused(f"there is no layer {str(layer)[:40]!r}; layers are {name_list(LAYERS)}")
     own = each.get("own") or {}
+    if not isinstance(own, dict):
+        raise Refused("what is said of a shape stands under the names of its columns")
     try:
         cells = typed(layer, own)
     except ValueError as wrong:
@@ -78,6 +82,23 @@ def item(board: Board, each: Any) -> Wanted:
     if layer in ID and not cell_text(cells.get(ID[layer])):
         cells[ID[layer]] = next_id([own_id(row) for row in board.of(layer)])
     return Wanted(board.new_row(layer, shape, cells), None, True)
+
+
+def items(board: Board, given: Any) -> list[Wanted]:
+    """Return what the page wants of all shapes of a stroke.
+
+    Raises
+    ------
+    Refused
+        As `item`, or there is none, or there are too many.
+
+    References
+    ----------
+    own reasoning
+    """
+    if not isinstance(given, list) or not given or len(given) > MOST_ITEMS:
+        raise Refused(f"a stroke holds 1 to {MOST_ITEMS} shapes")
+    return [item(board, each) for each in given]
 
 
 def as_it_was(board: Board, uid: Any, version: Any) -> Row:
@@ -123,8 +144,6 @@ def fresh(board: Board, wanted: Sequence[Wanted]) -> None:
     ----------
     own reasoning
     """
-    if not wanted or len(wanted) > MOST_ITEMS:
-        raise Refused(f"a stroke holds 1 to {MOST_ITEMS} shapes")
     taken: dict[str, set[str]] = {layer: {own_id(r) for r in board.of(layer)} for layer in ID}
     for each in wanted:
         layer = each.row.layer
@@ -195,66 +214,151 @@ def renamed(board: Board, after: Mapping[str, Row]) -> dict[str, Row]:
     own reasoning
     """
     follow: dict[str, Row] = {}
-    for row in after.values():
+    for row in list(after.values()):
         old = board.rows.get(row.uid)
         if row.layer != "blocks" or old is None or own_id(old) == own_id(row):
             continue
-        for strip in board.of("strips"):
+        for strip in (after.get(each.uid, each) for each in board.of("strips")):
             if cell_text(strip.own.get("block_id")) == own_id(old):
                 cells = strip.own | {"block_id": own_id(row)}
                 follow[strip.uid] = replace(strip, own=cells, version=strip.version + 1)
     return follow
 
 
-def without_counts(rows: Sequence[Row], counts: Counts) -> None:
-    """Return nothing; refuse to take out plots in which stems were counted.
+def counted_ids(counts: Counts) -> set[str]:
+    """Return the plots that have rows in tally.csv.
 
     References
     ----------
     own reasoning
     """
-    counted = set(counts.rows.get("plot_id", pd.Series(dtype=str)))
-    held = [own_id(row) for row in rows if row.layer == "plots" and own_id(row) in counted]
-    if held:
-        raise Refused(
-            f"plot {name_list(held)} has counts in tally.csv; take those out first, or they would "
+    rows = counts.rows
+    return set(rows["plot_id"].map(str.strip)) if "plot_id" in rows else set()
+
+
+def plots_gone(board: Board, after: Mapping[str, Row | None]) -> dict[str, str]:
+    """Return the plots' numbers that a change takes from their plots, and what becomes of each.
+
+    The value is the new number of a plot that was given another one, blank where it is taken out.
+
+    References
+    ----------
+    own reasoning
+    """
+    there = {row.uid: row for row in board.of("plots")}
+    touched = [uid for uid in after if uid in there]
+    if not touched:
+        return {}
+    then = {uid: row for uid, row in (there | dict(after)).items()
+            if row is not None and row.layer == "plots"}  # fmt: skip
+    held = {own_id(row) for row in then.values()}
+    as_before = {own_id(row) for uid, row in then.items()
+                 if uid in there and own_id(there[uid]) == own_id(row)}  # fmt: skip
+    return {
+        own_id(there[uid]): own_id(then[uid]) if uid in then else ""
+        for uid in touched if own_id(there[uid]) not in (as_before if uid in then else held)
+    }  # fmt: skip
+
+
+def with_counts_kept(gone: Mapping[str, str], counted: set[str]) -> None:
+    """Return nothing; refuse a change after which counts would belong to no plot.
+
+    Raises
+    ------
+    Refused
+        It names the plots, and what can be done.
+
+    References
+    ----------
+    own reasoning
+    """
+    held = {number: new for number, new in gone.items() if number in counted}
+    words = [
+        f"plot {number} has counts in tally.csv and keeps its number; to number it anew, close "
+        "this page and change the number there, too"
+        for number, new in held.items() if new
+    ]  # fmt: skip
+    out = [number for number, new in held.items() if not new]
+    if out:
+        words.append(
+            f"plot {name_list(out)} has counts in tally.csv; take those out first, or they would "
             "belong to no plot"
         )
+    if words:
+        raise Refused("; ".join(words))
 
 
-def checked(board: Board, after: Mapping[str, Row | None], species: frozenset[str]) -> None:
+def checked(
+    board: Board, after: Mapping[str, Row | None], species: frozenset[str],
+    parent: Row | None = None,
+) -> None:  # fmt: skip
     """Return nothing; refuse what could not be read again, with every problem at once.
 
-    Problems that a shape had before do not hinder a stroke.
+    Problems that a shape had before do not hinder a stroke, nor those that the parts of a split
+    shape have from it.
 
     References
     ----------
     own reasoning
     """
+    rows = [row for row in after.values() if row is not None]
     problems: list[str] = []
-    for uid, row in after.items():
-        if row is None:
+    for layer in LAYERS:
+        own = [row for row in rows if row.layer == layer]
+        if not own:
             continue
-        old = board.rows.get(uid)
-        before = set(_problems(old, species)) if old else set()
-        problems += [each for each in _problems(row, species) if each not in before]
-        others = [r for r in board.of(row.layer) if r.uid != uid and after.get(r.uid, r)]
-        taken = own_id(row) and own_id(row) in {own_id(after.get(r.uid) or r) for r in others}
-        if taken and (old is None or own_id(old) != own_id(row)):
-            number = next_id([own_id(r) for r in board.of(row.layer)])
-            problems.append(f"there is a {WORD[row.layer]} {own_id(row)} already; {number} is free")
+        problems += _new_problems(board, own, species, parent)
+        problems += _taken(board, after, layer)
     if problems:
         raise Refused("; ".join(dict.fromkeys(problems)))
 
 
-def _problems(row: Row, species: frozenset[str]) -> list[str]:
-    """Return what is wrong with the cells of one row."""
-    cells = {name: cell_text(cell) for name, cell in row.own.items()}
-    _, found = check(pd.DataFrame([cells | {"geometry": row.shape}], dtype=object), row.layer)
-    name = cells.get("species", "")
-    if species and name and name.lower().replace(" ", "_") not in species:
-        found.append(f"species {name!r} is not known{did_you_mean(name, species)}")
-    return [problem.removeprefix(f"{row.layer}: ") for problem in found]
+def _new_problems(
+    board: Board, rows: Sequence[Row], species: frozenset[str], parent: Row | None
+) -> list[str]:  # fmt: skip
+    """Return what is wrong with the cells of rows of a layer and was not so before."""
+    found = _problems(rows, species)
+    if len(rows) > 1 and found:  # only the halves that hold one are looked into
+        half = len(rows) // 2
+        return [each for part in (rows[:half], rows[half:])
+                for each in _new_problems(board, part, species, parent)]  # fmt: skip
+    old = board.rows.get(rows[0].uid, parent) if found else None
+    if old is parent and old is not None:  # by the name of the part
+        old = replace(old, own=old.own | {ID[old.layer]: own_id(rows[0])})
+    before = set(_problems([old], species)) if old else set()
+    return [each for each in found if each not in before]
+
+
+def _taken(board: Board, after: Mapping[str, Row | None], layer: str) -> list[str]:
+    """Return a sentence for each number of a layer that a change would give twice."""
+    if layer not in ID:
+        return []
+    there = {row.uid: row for row in board.of(layer)}
+    then = {uid: row for uid, row in (there | dict(after)).items()
+            if row is not None and row.layer == layer}  # fmt: skip
+    used = Counter(own_id(row) for row in then.values())
+    problems = []
+    for uid in after:
+        row, old = then.get(uid), there.get(uid)
+        number = own_id(row) if row else ""
+        if number and used[number] > 1 and (old is None or own_id(old) != number):
+            free = next_id([own_id(each) for each in there.values()])
+            problems.append(f"there is a {WORD[layer]} {number} already; {free} is free")
+    return problems
+
+
+def _problems(rows: Sequence[Row], species: frozenset[str]) -> list[str]:
+    """Return what is wrong with the cells of rows of one layer."""
+    layer = rows[0].layer
+    cells = [{name: cell_text(cell) for name, cell in row.own.items()} for row in rows]
+    table = pd.DataFrame(cells, dtype=object).fillna("")
+    shapes = np.empty(len(rows), dtype=object)
+    shapes[:] = [row.shape for row in rows]
+    _, found = check(table.assign(geometry=shapes), layer)
+    for name in dict.fromkeys(own.get("species", "") for own in cells):
+        if species and name and name.lower().replace(" ", "_") not in species:
+            found.append(f"species {name!r} is not known{did_you_mean(name, species)}")
+    return [problem.removeprefix(f"{layer}: ") for problem in found]
 
 
 def said(rows: Sequence[Row], new: Sequence[bool]) -> str:

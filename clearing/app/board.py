@@ -10,6 +10,7 @@ import shapely
 from pyproj import CRS
 
 from clearing.app.forms import ID, LAYERS, WORD
+from clearing.app.odd import wrong_with
 from clearing.files.kept import Land
 from clearing.land.corners import Corners
 from clearing.report.names import FEATURES
@@ -37,17 +38,29 @@ class Board:
     """All drawn shapes of a place, by the name that the page knows them by.
 
     Rows are replaced, never changed; a row that is replaced gets the next version.
+
+    Parameters
+    ----------
+    land : Land
+        As it was opened.
+    mark : str
+        Stands in every name, so that the names of two sittings are never the same.
+    named : int
+        So many names were given before.
     """
 
-    def __init__(self, land: Land) -> None:
-        self.land = land
+    def __init__(self, land: Land, mark: str = "", named: int = 0) -> None:
+        self.land, self.mark, self.named = land, mark, named
         self.rows: dict[str, Row] = {}
-        self.corners: dict[str, Corners] = {}
+        self.systems = {layer: CRS(land.layers[layer].crs) for layer in LAYERS}
+        known: dict[str, Corners] = {}  # layers of one system share what they know of corners
+        self.corners = {
+            layer: known.setdefault(crs.to_wkt(), Corners(crs, DEGREES))
+            for layer, crs in self.systems.items()
+        }
         self.last = dict.fromkeys(LAYERS, 0)
-        self.named = 0
         for layer in LAYERS:
             frame = land.layers[layer]
-            self.corners[layer] = Corners(CRS(frame.crs), DEGREES)
             cells = pd.DataFrame(frame.drop(columns="geometry")).to_dict("records")
             for number, shape, own in zip(frame.index, frame.geometry, cells, strict=True):
                 known = {name: _cell(value) for name, value in own.items()}
@@ -55,11 +68,21 @@ class Board:
                 self.rows[row.uid] = replace(row, number=int(number))
             self.last[layer] = max([0, *map(int, frame.index)])
 
+    def goes_on_from(self, other: "Board") -> None:
+        """Return nothing; no name or number that another board gave is given here."""
+        self.named = max(self.named, other.named)
+        self.last = {layer: max(self.last[layer], other.last[layer]) for layer in LAYERS}
+
+    def wrong(self, row: Row) -> str:
+        """Return what is wrong with a row's shape in the owner's words; blank where nothing is."""
+        return wrong_with(row.shape, row.layer, self.systems[row.layer], called(row))
+
     def new_row(self, layer: str, shape: shapely.Geometry, own: dict[str, Any]) -> Row:
         """Return a row with a name and a number that no row has had yet; it is not put in."""
         self.named += 1
         self.last[layer] += 1
-        return Row(f"{layer}-{self.named}", layer, self.last[layer], 1, shape, own)
+        name = "-".join(filter(None, (layer, self.mark, str(self.named))))
+        return Row(name, layer, self.last[layer], 1, shape, own)
 
     def of(self, layer: str) -> list[Row]:
         """Return the rows of one layer, in the order of the file."""
@@ -68,18 +91,20 @@ class Board:
 
     def crs(self, layer: str) -> CRS:
         """Return the coordinate system of a layer's file."""
-        return CRS(self.land.layers[layer].crs)
+        return self.systems[layer]
 
     def frame(self, layer: str) -> gpd.GeoDataFrame:
-        """Return one layer as a table to be kept: the file's columns first, kinds as they were."""
+        """Return one layer as a table to be kept: the file's columns first, cells as they stand.
+
+        A cell that no stroke changed is the very object that was read, so that saving finds it
+        the same and leaves it alone, whatever its kind.
+        """
         rows, old = self.of(layer), self.land.layers[layer]
         columns = [name for name in old.columns if name != "geometry"]
         columns += sorted({name for row in rows for name in row.own} - set(columns))
         cells = {name: [row.own.get(name) for row in rows] for name in columns}
         index = pd.Index([row.number for row in rows], dtype="int64")
         table = pd.DataFrame(cells, columns=columns, index=index, dtype=object)
-        for name in columns:
-            table[name] = _as_before(table[name], old[name].dtype if name in old else None)
         shapes = gpd.GeoSeries([row.shape for row in rows], index=table.index, crs=old.crs)
         return gpd.GeoDataFrame(table, geometry=shapes, crs=old.crs)
 
@@ -92,13 +117,14 @@ class Board:
         return self.corners[layer].back(shape)
 
     def shown(self, row: Row) -> dict[str, Any]:
-        """Return a row as the page has it."""
-        shape = None if row.shape is None else shapely.geometry.mapping(self.degrees(row))
+        """Return a row as the page has it; what is wrong with a shape that cannot be shown."""
+        wrong = self.wrong(row)
+        shape = None if wrong else shapely.geometry.mapping(self.degrees(row))
         own = {name: cell_text(cell) for name, cell in row.own.items()}
         return {
             "uid": row.uid, "layer": row.layer, "v": row.version, "shape": shape,
             "own": {name: text for name, text in own.items() if text},
-        }  # fmt: skip
+        } | ({"wrong": wrong} if wrong else {})  # fmt: skip
 
     def put(self, rows: Iterable[Row | None], gone: Iterable[str] = ()) -> None:
         """Return nothing; set rows by their names and take others out."""
@@ -112,9 +138,8 @@ class Board:
         """Return a board that was read anew, named as this one, and how many shapes differ.
 
         A shape that is as it was keeps its name and version; one with the same number keeps its
-        name.
+        name. The new board must have been made with the names of this one counted on.
         """
-        new.named += self.named
         same: dict[tuple[Any, ...], list[str]] = {}
         by_id: dict[tuple[str, str], str] = {}
         for row in self.rows.values():
@@ -132,12 +157,14 @@ class Board:
             elif named is not None and named not in kept and named not in as_it_was.values():
                 kept[named] = replace(row, uid=named, version=self.rows[named].version + 1)
             else:
-                new.named += 1
-                uid = f"{row.layer}-{new.named}"
-                kept[uid] = replace(row, uid=uid)
+                kept[row.uid] = row
         changed = len(new.rows) - len(as_it_was)
         gone = len(self.rows.keys() - kept.keys())
         new.rows = kept
+        new.goes_on_from(self)
+        for layer, corners in self.corners.items():  # a corner the page has comes back to the bit
+            if self.systems[layer] == new.systems[layer]:
+                new.corners[layer] = corners
         return new, changed + gone
 
 
@@ -176,24 +203,3 @@ def _cell(value: Any) -> Any:
     if isinstance(value, (list, tuple)) or not pd.api.types.is_scalar(value):
         return value
     return None if pd.isna(value) else value
-
-
-def _as_before(cells: pd.Series, dtype: Any) -> pd.Series:
-    """Return a column in the kind that the file had, where its cells allow it."""
-    if dtype is None or not pd.api.types.is_numeric_dtype(dtype):
-        return _numbers_or_words(cells)
-    try:
-        values = pd.to_numeric(cells.astype(object))
-    except (ValueError, TypeError):
-        return _numbers_or_words(cells)
-    whole = pd.api.types.is_integer_dtype(dtype) and (values.dropna() % 1 == 0).all()
-    return values.astype("Int64") if whole else values.astype(float)
-
-
-def _numbers_or_words(cells: pd.Series) -> pd.Series:
-    """Return a column of text; of numbers where every filled cell is one."""
-    filled = cells.dropna()
-    if len(filled) and all(isinstance(v, (int, float)) and v is not True for v in filled):
-        values = pd.to_numeric(cells.astype(object))
-        return values.astype("Int64") if (values.dropna() % 1 == 0).all() else values.astype(float)
-    return cells.map(lambda cell: None if cell is None else cell_text(cell)).astype(object)

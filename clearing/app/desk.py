@@ -6,7 +6,7 @@ from typing import Any
 
 from clearing.app import forms
 from clearing.app.around import around_the_land
-from clearing.app.asked import Refused
+from clearing.app.asked import Refused, Stale
 from clearing.app.knows import ground_known, plan_known
 from clearing.app.photo_pins import tried
 from clearing.app.planning import PlanJob
@@ -15,6 +15,7 @@ from clearing.errors import InputError
 from clearing.files import read
 from clearing.files.pins import parse_place, read_pins, save_pins
 from clearing.files.reading import read_settings
+from clearing.files.standing import said_once
 from clearing.files.tiles import Tiles, open_tiles
 from clearing.files.versions import list_versions
 from clearing.property import Settings
@@ -35,6 +36,7 @@ class Desk:
 
     def __init__(self, home: Path) -> None:
         self.home = home
+        self._settings_stamp = self._stamp_of_settings()
         self.settings, self.slips = read_settings(home)
         self.sitting = Sitting(home, self.us, frozenset(_species(self.settings)))
         self.job = PlanJob(home)
@@ -49,10 +51,30 @@ class Desk:
         """Return whether the owner speaks feet and acres."""
         return self.settings is None or self.settings.us
 
+    def look_at_settings(self) -> None:
+        """Return nothing; take property.toml in anew when it was changed meanwhile."""
+        stamp = self._stamp_of_settings()
+        with self.sitting.lock:
+            if stamp == self._settings_stamp:
+                return
+            self._settings_stamp = stamp
+            self.settings, self.slips = read_settings(self.home)
+            self.sitting.us, self.sitting.species = self.us, frozenset(_species(self.settings))
+            self.sitting.revision += 1  # so that every page asks for all anew
+
+    def _stamp_of_settings(self) -> tuple[int, int] | None:
+        """Return what is another as soon as property.toml is; none where there is none."""
+        try:
+            facts = (self.home / "property.toml").stat()
+        except OSError:
+            return None
+        return facts.st_mtime_ns, facts.st_size
+
     # what is read
 
     def state(self) -> dict[str, Any]:
         """Return all that the page starts with."""
+        self.look_at_settings()
         self.sitting.look_outside()
         targets = list(self.settings.targets) if self.settings else []
         return self.sitting.shown() | {
@@ -65,9 +87,11 @@ class Desk:
 
     def news(self, page: str, revision: int) -> dict[str, Any]:
         """Return what may have changed without this page's doing."""
+        self.look_at_settings()
         self.sitting.look_outside()
-        pages = self.sitting.heard(page[:64]) if page else 1
-        told = self.sitting.now() | {"pages": pages, "photo": self.photo()}
+        page = page[:64]
+        pages = self.sitting.heard(page, revision=revision) if page else 1
+        told = self.sitting.now(page) | {"pages": pages, "photo": self.photo()}
         return told | {"job": self.job.state(), "planned": self._has_plan()}
 
     def around(self) -> dict[str, Any]:
@@ -84,7 +108,7 @@ class Desk:
         try:
             return ground_known(read(self.home)) | {"problems": []}
         except InputError as found:
-            return {"problems": found.problems}
+            return {"problems": said_once(found.problems)}
 
     def planned(self) -> dict[str, Any]:
         """Return the plan as it was written last; an empty dict when there is none."""
@@ -106,9 +130,12 @@ class Desk:
         sitting, op = self.sitting, str(ask.get("op") or "")[:64]
         if not op:
             raise Refused("a stroke needs a number of its own")
-        uids = ask.get("uids") or []
+        if ask.get("sitting") not in (None, "", sitting.mark):
+            raise Stale("the page was started anew since; this stroke was not kept")
+        self.look_at_settings()
+        uids, page = ask.get("uids"), str(ask.get("page") or "")[:64]
         does = {
-            "put": lambda: sitting.put(ask.get("items") or [], str(ask.get("words") or "")[:80]),
+            "put": lambda: sitting.put(ask.get("items"), str(ask.get("words") or "")[:80]),
             "remove": lambda: sitting.remove(uids),
             "split": lambda: sitting.split(ask.get("uid"), ask.get("v"), ask.get("line")),
             "join": lambda: sitting.join(uids),
@@ -120,7 +147,7 @@ class Desk:
         work = does.get(str(ask.get("do")))
         if work is None:
             raise Refused(f"a stroke does one of {', '.join(does)}")
-        return sitting.once(op, work)
+        return sitting.once(op, work, page)
 
     def plan(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Return the state of the plan's making after it was started or stopped."""
@@ -132,7 +159,10 @@ class Desk:
 
     def pins(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Return how a photo lies by these pins; keep them when that is asked."""
-        rows, told = tried(ask.get("pins") or [], self._tiles, self.us)
+        pins = ask.get("pins") or []
+        if not isinstance(pins, list):
+            raise Refused("pins come as a list")
+        rows, told = tried(pins, self._tiles, self.us)
         if ask.get("keep") and not told["placed"]:
             raise Refused("; ".join(told["problems"]) or "three pins place a photo")
         if ask.get("keep"):
@@ -144,7 +174,10 @@ class Desk:
 
     def place_words(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Return the latitude and longitude that a text says."""
-        lon, lat = parse_place(str(ask.get("text") or "")[:200])
+        try:
+            lon, lat = parse_place(str(ask.get("text") or "")[:200])
+        except ValueError as cause:
+            raise Refused(str(cause)) from cause
         return {"lat": lat, "lng": lon}
 
     def bye(self, ask: dict[str, Any]) -> dict[str, Any]:
@@ -167,13 +200,16 @@ class Desk:
             opening = not self._opened.done()
             told = self._opening | {"opening": opening}
             return told if opening or self._opening["problem"] else None
-        pins = read_pins(self.home)
+        try:
+            pins, wrong = read_pins(self.home), ""
+        except InputError as found:
+            pins, wrong = None, " ".join(found.problems)
         return {
-            "opening": False, "problem": self._opening["problem"] or tiles.problem,
+            "opening": False, "problem": self._opening["problem"] or tiles.problem or wrong,
             "name": tiles.name, "placed": tiles.placed, "bounds": tiles.bounds,
             "deepest": tiles.deepest, "size": tiles.size, "stamp": tiles.stamp,
             "plain_deepest": tiles.plain_deepest,
-            "pins": pins.to_dict("records"),
+            "pins": [] if pins is None else pins.to_dict("records"),
         }  # fmt: skip
 
     def photo_tile(self, kind: str, z: int, x: int, y: int) -> bytes | None:
@@ -221,7 +257,7 @@ def _stems(ask: dict[str, Any]) -> tuple[str, dict[str, Any], int]:
     """Return plot, stem and number of a tap on the tally."""
     stem = ask.get("stem")
     by = ask.get("by")
-    if not isinstance(stem, dict) or not isinstance(by, int) or not 0 < abs(by) <= 10_000:
+    if not isinstance(stem, dict) or type(by) is not int or not 0 < abs(by) <= 10_000:
         raise Refused("a count says of which stems, and how many more or fewer")
     texts = {str(name): str(text)[:80] for name, text in stem.items() if text not in (None, "")}
     return str(ask.get("plot") or ""), texts, by

@@ -1,18 +1,20 @@
 """Fit what was drawn to what lies beside it: in metres, and every known corner back to the bit."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-import geopandas as gpd
 import shapely
 
 from clearing import land
 from clearing.app.asked import Refused, Wanted, next_id
 from clearing.app.board import DEGREES, Board, Row, called, own_id
-from clearing.app.forms import WORD
+from clearing.app.laid_out import Ground
 from clearing.land import fitting, parting
 from clearing.land.corners import Corners
+from clearing.land.mending import WORTH_SAYING_M2
+from clearing.land.overlay import less, shared
 from clearing.tables import cell_text
 
 AREA_LAYERS = ("blocks", "strips")
@@ -47,99 +49,99 @@ def fit(board: Board, wanted: Sequence[Wanted], us: bool) -> Fits:
     drawn = [each.row for each in wanted if each.drawn and each.row.layer in AREA_LAYERS]
     if not drawn:
         return Fits(tuple(each.row for each in wanted), as_drawn={})
-    layers = {row.layer for row in drawn}
-    if len(layers) > 1:
-        raise Refused("draw blocks and strips in strokes of their own")
     rows = {each.row.uid: each.row for each in wanted}
-    layer = layers.pop()
-    if layer == "strips":
-        found = _fit_strips(board, drawn)
-    else:
-        ground = _Ground(board, layer, drawn)
-        found = ground.fit(drawn)
-    fits, neighbours, changes, metres = found
-    as_drawn = {}
-    for uid, row in fits.items():
-        if not row.shape.equals_exact(rows[uid].shape, 0.0):
-            as_drawn[uid] = rows[uid].shape
-        rows[uid] = row
+    blocks = [row for row in drawn if row.layer == "blocks"]
+    fits: dict[str, Row] = {}
+    neighbours: dict[str, Row] = {}
+    found: list[tuple[Any, Ground]] = []
+    if blocks:
+        ground = Ground(board, "blocks", list(rows.values()))
+        fits, neighbours, changes = ground.fit(blocks)
+        found = [(change, ground) for change in changes]
+    now = {row.uid: row for row in board.of("blocks")} | rows | fits | neighbours
+    lie = {uid: row for uid, row in now.items() if row.layer == "blocks"}
+    strips = [row for row in drawn if row.layer == "strips"]
+    follow = _reaching_out(board, lie, {*fits, *neighbours}, rows)
+    if strips or follow:
+        held = [row for uid, row in rows.items() if row.layer == "strips"]
+        ground = Ground(board, "strips", [*held, *follow])
+        cut, beside, more = _fit_strips(ground, strips, follow, lie)
+        fits, neighbours, found = fits | cut, neighbours | beside, found + more
+    meant = rows | {row.uid: row for row in follow}
+    as_drawn = {uid: meant[uid].shape for uid, row in fits.items()
+                if not row.shape.equals_exact(meant[uid].shape, 0.0)}  # fmt: skip
     cleaned = tuple(
         {"words": change.words, "id": change.id,
          "area": land.area_words(abs(change.area_m2), us),
          "shape": shapely.geometry.mapping(metres.to_degrees(change.where))}
-        for change in changes
+        for change, metres in found
     )  # fmt: skip
-    return Fits(tuple(rows.values()), tuple(neighbours), as_drawn if cleaned else {}, cleaned)
+    kept = tuple((rows | fits).values())
+    return Fits(kept, tuple(neighbours.values()), as_drawn if cleaned else {}, cleaned)
 
 
-class _Ground:
-    """One layer of areas in metres, by what the owner calls each."""
-
-    def __init__(self, board: Board, layer: str, drawn: Sequence[Row]) -> None:
-        self.board, self.layer, self.word = board, layer, WORD[layer]
-        crs = board.crs(layer)
-        self.rows = {row.uid: row for row in board.of(layer)} | {row.uid: row for row in drawn}
-        shapes = [row.shape for row in self.rows.values() if row.shape is not None]
-        self.grid = land.local_grid(gpd.GeoDataFrame(geometry=shapes, crs=crs))
-        self.metres = Corners(crs, self.grid)
-        names = [own_id(row) for row in self.rows.values()]
-        self.uids = {
-            name if name and names.count(name) == 1 else uid: uid
-            for (uid, _), name in zip(self.rows.items(), names, strict=True)
-        }
-        self.names = {uid: name for name, uid in self.uids.items()}
-
-    def shapes(self, uids: Sequence[str]) -> dict[str, Any]:
-        """Return shapes in metres by name; what has no shape is left out."""
-        held = [uid for uid in uids if self.rows[uid].shape is not None]
-        return {self.names[uid]: self.metres.there(self.rows[uid].shape) for uid in held}
-
-    def others(self, uids: Sequence[str]) -> dict[str, Any]:
-        """Return the other shapes of the layer in metres."""
-        return self.shapes([uid for uid in self.rows if uid not in set(uids)])
-
-    def row(self, name: str, shape: Any) -> Row:
-        """Return a row with a new shape given in metres."""
-        row = self.rows[self.uids[name]]
-        bumped = row.version + 1 if row.uid in self.board.rows else row.version
-        return replace(row, shape=self.metres.back(shape), version=bumped)
-
-    def to_degrees(self, shape: Any) -> Any:
-        """Return a shape in metres as degrees."""
-        return Corners(self.grid, DEGREES).there(shape)
-
-    def fit(self, drawn: Sequence[Row]) -> tuple[dict[str, Row], list[Row], Any, "_Ground"]:
-        """Return fitted rows, neighbours with new corners, the changes, and the ground itself."""
-        uids = [row.uid for row in drawn]
-        found = _or_refused(fitting.fit_areas, self.shapes(uids), self.others(uids), self.word)
-        rows = {self.uids[name]: replace(self.rows[self.uids[name]], shape=self.metres.back(shape))
-                for name, shape in found.shapes.items()}  # fmt: skip
-        beside = [self.row(name, shape) for name, shape in found.neighbours.items()]
-        return rows, beside, found.changes, self
+def _reaching_out(
+    board: Board, blocks: Mapping[str, Row], moved: set[str], rows: Mapping[str, Row]
+) -> list[Row]:
+    """Return own strips that are not in the stroke and reach outside a block that moved."""
+    ground = Ground(board, "strips", [])
+    if not moved or not ground.sound:
+        return []
+    called_so = Counter(own_id(row) for row in blocks.values())
+    homes = {}
+    for uid in moved:
+        old, new = own_id(board.rows.get(uid, blocks[uid])), own_id(blocks[uid])
+        if called_so[new] == 1:
+            homes[old] = new, ground.of_another(blocks[uid])
+    follow = []
+    for uid in ground.sound:
+        row = ground.rows[uid]
+        new, home = homes.get(cell_text(row.own.get("block_id")), ("", None))
+        if uid in rows or home is None:
+            continue
+        if less(ground.metres.there(row.shape), home).area > WORTH_SAYING_M2:
+            cells = row.own | {"block_id": new}
+            follow.append(replace(row, own=cells, version=row.version + 1))
+    return follow
 
 
-def _fit_strips(board: Board, drawn: Sequence[Row]) -> tuple[dict[str, Row], list[Row], Any, Any]:
-    """Return own strips cut to their block and to each other, each with its block's number."""
-    if not board.of("blocks"):
+def _fit_strips(
+    ground: Ground, drawn: Sequence[Row], follow: Sequence[Row], blocks: Mapping[str, Row]
+) -> tuple[dict[str, Row], dict[str, Row], list[tuple[Any, Ground]]]:
+    """Return own strips cut to their block and to each other, neighbours, and what was cut.
+
+    What was drawn gets the number of the block on which most of it lies; what follows stays on
+    the block that it names.
+    """
+    lie = Ground(ground.board, "blocks", list(blocks.values()))
+    if not lie.sound:
         raise Refused("a strip is a part of a block; draw the block first")
-    ground = _Ground(board, "strips", drawn)
-    blocks = _Ground(board, "blocks", [])
-    move = Corners(board.crs("blocks"), ground.grid)
-    by_id = {name: move.there(row.shape) for name, uid in blocks.uids.items()
-             if (row := blocks.rows[uid]).shape is not None}  # fmt: skip
+    by_id = {lie.names[uid]: ground.of_another(lie.rows[uid]) for uid in lie.sound}
     rows: dict[str, Row] = {}
     beside: dict[str, Row] = {}
-    changes: list[Any] = []
-    for row in drawn:
+    changes: list[tuple[Any, Ground]] = []
+    for row in (*drawn, *follow):
         name = ground.names[row.uid]
-        others = ground.others([each.uid for each in drawn])
+        later = {each.uid for each in (*drawn, *follow)} - rows.keys()
+        others = ground.others(sorted(later))
+        home = cell_text(row.own.get("block_id"))
+        homes = by_id if row in drawn else {home: by_id[home]}
         shape = ground.shapes([row.uid])[name]
-        block, found = _or_refused(fitting.fit_strip, name, shape, others, by_id)
-        cells = row.own | {"block_id": block}
-        rows[row.uid] = replace(row, shape=ground.metres.back(found.shapes[name]), own=cells)
-        beside |= {ground.uids[n]: ground.row(n, s) for n, s in found.neighbours.items()}
-        changes += found.changes
-    return rows, list(beside.values()), changes, ground
+        block, found = ground.asked(fitting.fit_strip, name, shape, others, homes)
+        if block in lie.rows:  # of several blocks of one number it has no name
+            raise Refused(lie.why(block))
+        new = replace(row, shape=ground.metres.back(found.shapes[name]),
+                      own=row.own | {"block_id": block})  # fmt: skip
+        ground.rows[row.uid] = rows[row.uid] = new
+        for other, theirs in found.neighbours.items():
+            uid = ground.uids[other]
+            if uid in rows:
+                rows[uid] = replace(rows[uid], shape=ground.metres.back(theirs))
+            else:
+                beside[uid] = ground.row(other, theirs)
+            ground.rows[uid] = replace(ground.rows[uid], shape=ground.metres.back(theirs))
+        changes += [(ground.said(change), ground) for change in found.changes]
+    return rows, beside, changes
 
 
 def split(board: Board, row: Row, line: list[list[float]]) -> dict[str, Row | None]:
@@ -154,10 +156,12 @@ def split(board: Board, row: Row, line: list[list[float]]) -> dict[str, Row | No
     """
     if row.layer not in AREA_LAYERS:
         raise Refused(f"{called(row)} is no block or strip; only those are split")
-    ground = _Ground(board, row.layer, [])
+    if wrong := board.wrong(row):
+        raise Refused(wrong)
+    ground = Ground(board, row.layer, [])
     way = Corners(DEGREES, ground.grid).there(shapely.LineString(line))
     name, layer = ground.names[row.uid], ground.shapes(list(ground.rows))
-    parts, neighbours = _or_refused(parting.split_in_layer, name, way, layer, ground.word)
+    parts, neighbours = ground.asked(parting.split_in_layer, name, way, layer, ground.word)
     after: dict[str, Row | None] = {row.uid: ground.row(name, parts[0])}
     ids = [own_id(each) for each in board.of(row.layer)]
     column = "block_id" if row.layer == "blocks" else "strip_id"
@@ -180,9 +184,10 @@ def _strips_of(board: Board, block: Row, parts: Sequence[Row]) -> dict[str, Row 
     ids = [own_id(strip) for strip in board.of("strips")]
     after: dict[str, Row | None] = {}
     for strip in board.of("strips"):
-        if cell_text(strip.own.get("block_id")) != own_id(block):
+        if cell_text(strip.own.get("block_id")) != own_id(block) or board.wrong(strip):
             continue
-        pieces = {name: strip.shape.intersection(ground) for name, ground in grounds.items()}
+        sound = strip.shape if strip.shape.is_valid else shapely.make_valid(strip.shape)
+        pieces = {name: sound.intersection(ground) for name, ground in grounds.items()}
         pieces = {name: piece for name, piece in pieces.items()
                   if piece.area > strip.shape.area * SLIVER}  # fmt: skip
         largest = max(pieces, key=lambda name: pieces[name].area, default=own_id(block))
@@ -226,10 +231,12 @@ def join(board: Board, rows: Sequence[Row]) -> dict[str, Row | None]:
         raise Refused(
             f"{called(first)} and {called(second)} lie in two blocks; a strip lies in one"
         )
-    ground = _Ground(board, first.layer, [])
+    if wrong := [said for row in rows if (said := board.wrong(row))]:
+        raise Refused("; ".join(wrong))
+    ground = Ground(board, first.layer, [])
     name, other = ground.names[first.uid], ground.names[second.uid]
     layer = ground.shapes(list(ground.rows))
-    shape, beside = _or_refused(parting.join_in_layer, name, other, layer, ground.word)
+    shape, beside = ground.asked(parting.join_in_layer, name, other, layer, ground.word)
     after: dict[str, Row | None] = {first.uid: ground.row(name, shape), second.uid: None}
     after |= {ground.uids[n]: ground.row(n, s) for n, s in beside.items()}
     for strip in board.of("strips") if first.layer == "blocks" else []:
@@ -239,9 +246,37 @@ def join(board: Board, rows: Sequence[Row]) -> dict[str, Row | None]:
     return after
 
 
-def _or_refused(work: Callable[..., Any], *given: Any) -> Any:
-    """Return what a room of land makes of shapes; its refusal in the page's words."""
-    try:
-        return work(*given)
-    except ValueError as cause:
-        raise Refused(str(cause)) from cause
+def overlaps(board: Board, rows: Sequence[Row], us: bool) -> list[str]:
+    """Return a sentence for each of these blocks or strips that lies over another one.
+
+    Parameters
+    ----------
+    board : Board
+        With the rows in it.
+    rows : sequence of Row
+    us : bool
+        The owner speaks acres.
+
+    References
+    ----------
+    own reasoning
+    """
+    notes: list[str] = []
+    for layer in AREA_LAYERS:
+        own = [row for row in rows if row.layer == layer]
+        if not own:
+            continue
+        ground = Ground(board, layer, [])
+        shapes = {uid: ground.metres.there(ground.rows[uid].shape) for uid in ground.sound}
+        seen: set[str] = set()
+        for row in own:
+            seen.add(row.uid)
+            for uid in shapes.keys() - seen if row.uid in shapes else ():
+                area = shared(shapes[row.uid], shapes[uid]).area
+                if area > WORTH_SAYING_M2:
+                    notes.append(
+                        f"{called(row)} and {called(ground.rows[uid])} lie over each other on "
+                        f"{land.area_words(area, us)}; before a plan is made, settle which of "
+                        "them has that ground"
+                    )
+    return sorted(notes)

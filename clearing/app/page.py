@@ -10,7 +10,8 @@ from clearing.report.shared import SHARED, shared_text
 KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript"}
 LIBRARY = ("leaflet.js", "leaflet.css")
 OWN = (
-    "page.html", "page.css", "build.js", "cards.js", "corners.js", "desk.js", "ground.js",
+    "page.html", "page.css", "build.js", "cards.js", "corners.js", "desk.js", "drafts.js",
+    "ground.js",
     "knows.js", "main.js", "measure.js", "news.js", "panel.js", "pins.js", "sending.js",
     "signs.js", "snap.js", "start.js", "store.js", "stroke.js", "talk.js", "tally.js", "views.js",
 )  # fmt: skip

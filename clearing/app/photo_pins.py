@@ -8,8 +8,18 @@ import pandas as pd
 from clearing.files.pins import parse_place
 from clearing.files.tiles import Tiles
 from clearing.land import distance_words
-from clearing.land.placing import ENOUGH_PINS, pin_problems, place_photo
+from clearing.land.placing import (
+    ENOUGH_PINS,
+    LEAST_M_A_PX,
+    MOST_M_A_PX,
+    pin_problems,
+    place_photo,
+)
 from clearing.units import M_PER_FT
+
+LARGEST = 1e7  # pixels of a photo's side, or degrees; own choice
+
+GROSS = 0.1  # of the pins' spread: a typical miss that no phone makes on a farm; own choice
 
 
 def tried(
@@ -42,9 +52,13 @@ def tried(
     for number, pin in enumerate(pins[:50], start=1):
         try:
             lon, lat = _place(pin)
-            rows.append((str(number), float(pin["column"]), float(pin["row"]), lon, lat))
+            spot = float(pin["column"]), float(pin["row"]), lon, lat
+            if not np.isfinite(spot).all() or max(np.abs(spot)) > LARGEST:
+                raise ValueError("set it again")
+            rows.append((str(number), *spot))
         except (ValueError, KeyError, TypeError, AttributeError) as cause:
-            wrong[str(number)] = str(cause) if isinstance(cause, ValueError) else "set it again"
+            told_so = isinstance(cause, ValueError) and "could not convert" not in str(cause)
+            wrong[str(number)] = str(cause) if told_so else "set it again"
     table = pd.DataFrame(
         rows, columns=["pin", "column_px", "row_px", "longitude", "latitude"]
     )  # fmt: skip
@@ -63,7 +77,10 @@ def tried(
         return table, told | {"problems": [*told["problems"], str(cause)]}
     errors = {pin: _said(float(miss), us) for pin, miss in
               zip(names, np.asarray(placed.errors_m), strict=True)}  # fmt: skip
-    told |= {"placed": True, "errors": errors, "error": _said(placed.rms_m, us)}
+    spread = placed.metres_a_pixel * float(np.linalg.norm(np.ptp(spots, axis=0)))
+    sound = LEAST_M_A_PX <= placed.metres_a_pixel <= MOST_M_A_PX
+    sound = sound and placed.rms_m < GROSS * spread
+    told |= {"placed": bool(sound), "errors": errors, "error": _said(placed.rms_m, us)}
     return table, told
 
 
@@ -78,5 +95,5 @@ def _said(miss_m: float, us: bool) -> str:
 def _place(pin: dict[str, Any]) -> tuple[float, float]:
     """Return longitude and latitude of a pin."""
     if pin.get("lat") is not None and pin.get("lng") is not None:
-        return float(pin["lng"]), float(pin["lat"])
+        return parse_place(f"{float(pin['lat']):.9f}, {float(pin['lng']):.9f}")
     return parse_place(str(pin.get("place") or "")[:200])

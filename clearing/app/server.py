@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from clearing.app.asked import Refused, Stale
 from clearing.app.desk import Desk
-from clearing.app.guard import Guard, Keys, TooLarge, body_of
+from clearing.app.guard import Guard, Keys, NotTaken, TooLarge, body_of
 from clearing.app.page import piece
 from clearing.errors import InputError
 
@@ -23,6 +23,7 @@ UNKNOWN = (
     "something went wrong in the program, and this was not kept; what was saved before is whole. "
     "The window where 'clearing draw' runs says more"
 )
+LONGEST_NUMBER = 18  # digits of a number in an address; own choice
 HANDED_OUT = ("map.html", "workplan.pdf")  # of the folder out
 
 
@@ -70,7 +71,7 @@ def build(desk: Desk, port: int, keys: Keys) -> Guard:
 def _number(ask: Request, name: str) -> int:
     """Return a whole number of the address, else 0."""
     text = ask.query_params.get(name, "")
-    return int(text) if text.isdigit() else 0
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= LONGEST_NUMBER else 0
 
 
 def _read(work: Callable[[Request], Any]) -> Callable[[Request], Any]:
@@ -107,7 +108,7 @@ def _answer(work: Callable[[Request], Any]) -> Callable[[Request], Any]:
             return _said([str(cause)], 413)
         except OSError as cause:
             return _said([f"the folder cannot be written: {cause.strerror or cause}"], 507)
-        except ValueError as cause:
+        except NotTaken as cause:
             return _said([str(cause)], 400)
         except Exception:
             _log.exception("a question or a stroke that the program could not answer")

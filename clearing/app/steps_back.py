@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from clearing.app.board import Board, Row
+from clearing.app.counting import Stems
 
 MOST = 200  # strokes that are remembered; own choice
 
@@ -14,6 +15,7 @@ class Stroke:
     """One change: rows before and after by name (none where there was or is none).
 
     ``as_drawn`` holds the drawn shape of each row that cleaning changed; ``cleaned`` says how.
+    ``stems`` are what was counted with it.
     """
 
     number: int
@@ -22,6 +24,7 @@ class Stroke:
     after: Mapping[str, Row | None]
     as_drawn: Mapping[str, Any] = field(default_factory=dict)
     cleaned: tuple[dict[str, Any], ...] = ()
+    stems: Stems | None = None
 
 
 class Strokes:

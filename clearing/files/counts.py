@@ -81,13 +81,15 @@ def open_counts(home: str | Path) -> Counts:
 
 
 def count(
-    home: str | Path, counts: Counts, plot_id: str, stem: Mapping[str, object], by: int, date: str
+    home: str | Path, counts: Counts, plot_id: str, stem: Mapping[str, object], by: int, date: str,
+    nought_stays: bool = True,
 ) -> Counts:  # fmt: skip
     """Return the tally after stems were counted into it (or taken back: ``by`` below nought).
 
     The stems go to the plot's row of this species, size, status and keep of the same day, or
     without a day; a row of another day belongs to another visit. Where there is none, a row is
-    added at the end. A count never falls below nought, and a row that comes to nought stays.
+    added at the end. A count never falls below nought, and a row that comes to nought stays,
+    unless it is told to go.
 
     Parameters
     ----------
@@ -102,6 +104,8 @@ def count(
         How many stems.
     date : str
         The day as YYYY-MM-DD, or blank.
+    nought_stays : bool
+        A row that comes to nought stays; without it the row goes, as if it had never been added.
 
     Raises
     ------
@@ -125,7 +129,7 @@ def count(
     wanted = {**given, "plot_id": plot_id.strip(), "date": date.strip()}
     if sum(key in given for key in SIZES) != 1 or "species" not in given:
         raise InputError(["a stem has a species, and one of size, dbh_in and dbh_cm"], TALLY)
-    new = _counted(_taken_apart(raw), wanted, by)
+    new = _counted(_taken_apart(raw), wanted, by, nought_stays)
     text = new.mark + "".join(r.text for r in ([new.header] if new.header else []) + new.records)
     data = text.encode("utf-8")
     if data != raw:
@@ -249,7 +253,7 @@ def _record(text: str, line: int) -> _Record:
     return _Record(line, text, cells, spans)
 
 
-def _counted(file: _File, wanted: dict[str, str], by: int) -> _File:
+def _counted(file: _File, wanted: dict[str, str], by: int, nought_stays: bool) -> _File:
     """Return a file with stems counted into it."""
     header = file.header
     if header is None:
@@ -260,6 +264,8 @@ def _counted(file: _File, wanted: dict[str, str], by: int) -> _File:
     for i, record in enumerate(records):
         if record.cells and _fits(record, place, wanted):
             records[i] = _with_count(record, place["count"], by)
+            if by < 0 and not nought_stays and records[i].cells[place["count"]] == "0":
+                del records[i]
             return _File(file.mark, header, records, file.end)
     if by <= 0:
         return _File(file.mark, file.header, records, file.end)

@@ -66,6 +66,8 @@ class Page:
     def __init__(self, driver: WebDriver, address: str, folder: Path) -> None:
         self.driver, self.folder, self.taps = driver, folder, 0
         self.origin = address.split("/?")[0]
+        for log in ("performance", "browser"):
+            driver.get_log(log)  # what an earlier page left there
         driver.get(address)
         self.until(lambda: self.find("#card h1, #card h2"))
 
@@ -86,6 +88,11 @@ class Page:
     def all(self, mark: str) -> list[WebElement]:
         """Return all elements of a mark."""
         return self.driver.find_elements(By.CSS_SELECTOR, mark)
+
+    def shown(self, mark: str) -> bool:
+        """Return whether an element is there and can be seen."""
+        script = "return Boolean(document.querySelector(arguments[0])?.offsetParent)"
+        return bool(self.driver.execute_script(script, mark))
 
     def text(self, mark: str) -> str:
         """Return the words of an element."""
@@ -162,16 +169,16 @@ class Page:
     def whole(self) -> None:
         """Go to the whole place's card from wherever one is."""
         if self.find("body").get_attribute("data-card") != "whole":
-            self.press("#stop" if self.all("#stop") else "#card .back")
+            self.press("#stop" if self.shown("#stop") else "#card .back")
 
     def take(self, tool: str) -> None:
         """Take up a tool, unless it is in hand."""
         body = self.find("body")
         if body.get_attribute("data-card") == "tool" and body.get_attribute("data-tool") == tool:
             return
-        if not self.all("#stop"):
+        if not self.shown("#stop"):
             self.whole()
-        if not self.find(f'[data-tool="{tool}"]').is_displayed():
+        if not self.shown(f'[data-tool="{tool}"]'):
             self.press("#card details.close summary")
         self.press(f'[data-tool="{tool}"]')
 

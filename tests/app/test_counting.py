@@ -2,8 +2,13 @@
 
 import csv
 
+import pyogrio
 import pytest
 
+from clearing.app.asked import Refused
+from clearing.app.session import Sitting
+from clearing.errors import InputError
+from clearing.files.versions import list_versions
 from tests.app.page import drawing, here
 from tests.app.talking import Talk, spot
 from tests.browser import open_browser
@@ -101,3 +106,117 @@ def test_a_plot_with_counts_is_not_deleted(sample):
         status, answer = talk.stroke(do="remove", uids=[[plot["uid"], plot["v"]]])
         assert status == 422
         assert "has counts in tally.csv" in answer["problems"][0]
+
+
+WRIST = {"species": "callery_pear", "size": "wrist"}
+
+
+def plot(sitting, number="1"):
+    """Return a plot as the page has it."""
+    return next(r for r in sitting.shown()["rows"] if r["own"].get("plot_id") == number)
+
+
+@pytest.fixture
+def sitting(bare):
+    """Give a sitting with one plot."""
+    sitting = Sitting(bare)
+    sitting.put([{"layer": "plots", "shape": spot(-84.5, 38.0), "own": {}}])
+    return sitting
+
+
+def test_counts_are_taken_back_and_done_again_in_order(bare, sitting):
+    """Back over two counts to the drawing of the plot and forth again, each named in words."""
+    for by in (1, 3):
+        sitting.tally("1", WRIST, by)
+    before = (bare / "tally.csv").read_bytes()
+    seen = []
+    while sitting.strokes.done:
+        seen.append(sitting.now()["undo"])
+        sitting.undo()
+    assert seen == ["3 wrist counted at plot 1", "1 wrist counted at plot 1", "plot 1 drawn"]
+    assert rows(bare) == []
+    assert len(pyogrio.read_dataframe(bare / "land.gpkg", layer="plots")) == 0
+    while sitting.strokes.back:
+        sitting.redo()
+    assert (bare / "tally.csv").read_bytes() == before
+    assert plot(sitting)["own"]["visited"] == "yes"
+
+
+def test_taking_a_count_back_keeps_what_another_program_counted(bare, sitting):
+    """Only the taps themselves are taken back; a count that another program raised stays raised."""
+    sitting.tally("1", WRIST, 2)
+    text = (bare / "tally.csv").read_text(encoding="utf-8")
+    (bare / "tally.csv").write_text(text.replace(",wrist,2,", ",wrist,7,"), encoding="utf-8")
+    told = sitting.undo()
+    assert [row["count"] for row in told["tally"]] == ["5"]
+
+
+def test_less_than_nought_is_no_stroke(sitting):
+    """A tap that takes nothing off is nothing that could be taken back."""
+    sitting.tally("1", WRIST, -1)
+    assert sitting.now()["undo"] == "plot 1 drawn"
+
+
+def test_a_count_stands_alone_where_the_land_cannot_be_saved(bare, sitting, monkeypatch):
+    """The tap is answered as counted, once; that the plot was visited waits, and is said."""
+
+    def held(*given):
+        raise InputError(["land.gpkg is open in another program"])
+
+    with monkeypatch.context() as patch:
+        patch.setattr("clearing.app.session.save_land", held)
+        told = sitting.tally("1", WRIST, 1)
+    assert [row["count"] for row in rows(bare)] == ["1"]
+    assert "land.gpkg is open in another program" in told["notes"][0]
+    assert "visited" not in plot(sitting)["own"]
+    sitting.tally("1", WRIST, 1)
+    assert plot(sitting)["own"]["visited"] == "yes"
+    for _ in range(2):
+        sitting.undo()
+    assert rows(bare) == []
+
+
+def test_a_count_that_cannot_be_taken_back_whole_is_not_taken_back(bare, sitting, monkeypatch):
+    """Where the land cannot be saved, land and counts both stay as they were."""
+    sitting.tally("1", WRIST, 1)
+    before = (bare / "tally.csv").read_bytes()
+
+    def full(*given):
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("clearing.app.session.save_land", full)
+        with pytest.raises(OSError, match="No space"):
+            sitting.undo()
+    assert (bare / "tally.csv").read_bytes() == before
+    assert sitting.now()["undo"] == "1 wrist counted at plot 1"
+
+
+def test_no_plot_with_counts_ever_disappears(bare):
+    """Not by deleting, taking its drawing back, a new number, or an earlier version."""
+    sitting = Sitting(bare)
+    sitting.put([{"layer": "features", "shape": spot(-84.5, 38.1), "own": {"kind": "well"}}])
+    sitting.put([{"layer": "plots", "shape": spot(-84.5, 38.0), "own": {}}])
+    sitting.tally("1", WRIST, 1)
+    sitting.strokes.done.pop()  # as if another program had counted
+    one = plot(sitting)
+    for stroke in (
+        lambda: sitting.remove([[one["uid"], one["v"]]]),
+        lambda: sitting.undo(),
+        lambda: sitting.put([{"uid": one["uid"], "v": one["v"], "own": {"plot_id": "A1"}}]),
+        lambda: sitting.bring_back(list_versions(bare, "land")[0][0]),
+    ):
+        with pytest.raises(Refused, match=r"plot 1 has counts in tally\.csv"):
+            stroke()
+    assert pyogrio.read_dataframe(bare / "land.gpkg", layer="plots")["plot_id"].tolist() == ["1"]
+
+
+def test_two_plots_do_not_swap_numbers_over_their_counts(sitting):
+    """A number that has counts is not given to another plot in the same stroke."""
+    sitting.put([{"layer": "plots", "shape": spot(-84.51, 38.0), "own": {}}])
+    sitting.tally("1", WRIST, 1)
+    one, two = plot(sitting, "1"), plot(sitting, "2")
+    swap = [{"uid": one["uid"], "v": one["v"], "own": {"plot_id": "2"}},
+            {"uid": two["uid"], "v": two["v"], "own": {"plot_id": "1"}}]  # fmt: skip
+    with pytest.raises(Refused, match=r"plot 1 has counts in tally\.csv and keeps its number"):
+        sitting.put(swap)

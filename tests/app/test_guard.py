@@ -1,10 +1,13 @@
 """Only this computer's own page is answered: Host, Origin, key, cookie, size, kind, files."""
 
+import re
+from urllib.parse import quote
+
 import pytest
 
 from clearing.app.guard import LARGEST_BODY
 from tests.app.page import here
-from tests.app.talking import Talk, square
+from tests.app.talking import Talk, spot, square
 
 
 @pytest.fixture(scope="module")
@@ -138,3 +141,57 @@ def test_a_stroke_that_cannot_be_is_refused_with_a_sentence(talk, what):
     status, answer = talk.stroke(**what)
     assert status in (409, 422), answer
     assert answer["problems"]
+
+
+def test_a_mere_look_spends_no_key(tmp_path):
+    """HEAD on the address (a preview, a link check) leaves the key for the window."""
+    with here(tmp_path) as address:
+        host, _, key = address.removeprefix("http://").partition("/?key=")
+        talk = Talk.__new__(Talk)
+        talk.host = host
+        assert talk.ask("HEAD", f"/?key={key}")[0] == 403
+        assert Talk(address).get("/state")["rows"] == []
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        {"do": "put", "items": 5},
+        {"do": "put", "items": {"layer": "blocks"}},
+        {"do": "put", "items": [{"layer": "blocks", "shape": square(0, 0), "own": [1]}]},
+        {"do": "put", "items": [{"layer": [], "shape": {}, "own": {}}]},
+        {"do": "put", "items": [{"layer": "blocks", "shape": square(0, 0),
+                                 "own": {"name": "x" * 3000}}]},
+        {"do": "put", "items": [{"layer": "keep_trees", "shape": spot(-84.5, 38.0),
+                                 "own": {"dbh_in": "9" * 1999}}]},
+        {"do": "remove", "uids": 5},
+        {"do": "join", "uids": {"a": 1}},
+        {"do": "as_drawn", "stroke": [1]},
+        {"do": "tally", "plot": 5, "stem": 5, "by": 1},
+        {"do": "tally", "plot": "1", "stem": {}, "by": True},
+    ],
+)  # fmt: skip
+def test_a_stroke_of_another_form_is_refused_in_words(talk, ask):
+    """No failing of the program and none of its own words: a refusal that says what is needed."""
+    status, answer = talk.stroke(**ask)
+    assert status == 422
+    assert not re.search(r"\b(object|attribute|int|str|list indices)\b", answer["problems"][0])
+
+
+@pytest.mark.parametrize("revision", ["\u00b2", "9" * 5000, "-1", "x", ""])
+def test_a_revision_that_is_no_number_counts_as_none(talk, revision):
+    """Superscripts and endless digits of an address are taken as nought."""
+    assert talk.ask("GET", f"/news?page=one&revision={quote(revision)}")[0] == 200
+
+
+def test_half_a_sign_is_no_text(talk):
+    """A lone surrogate can be kept in no file; it is refused before anything is done."""
+    body = b'{"op": "1", "do": "put", "words": "\\ud800", "items": []}'
+    status, _, content = talk.ask("POST", "/stroke", body)
+    assert (status, content) == (400, b'{"problems":["this is no JSON"]}')
+
+
+def test_pins_of_another_form_are_refused_in_words(talk):
+    """Pins that are no list, and a place that cannot be read, are no failing of the program."""
+    assert talk.ask("POST", "/pins", {"pins": 5})[0] == 422
+    assert talk.ask("POST", "/place", {"text": "nowhere"})[0] == 422

@@ -9,6 +9,9 @@ import pyogrio
 import pytest
 import shapely
 
+from clearing.app.desk import Desk
+from clearing.errors import InputError
+from clearing.files.kept import open_land
 from tests.app.page import drawing, here, served
 from tests.app.talking import Talk, ring, spot, square
 
@@ -187,3 +190,55 @@ def test_strips_follow_their_block(bare):
         [block] = [row for row in answer["rows"] if row["layer"] == "blocks"]
         status, answer = talk.stroke(do="remove", uids=[[block["uid"], block["v"]]])
         assert sorted(answer["gone"]) == sorted([block["uid"], strip["uid"]])
+
+
+def test_a_stroke_of_a_sitting_before_this_one_is_not_kept(bare):
+    """A page that was left open over a new start is told so, and nothing is done."""
+    with here(bare) as address:
+        talk = Talk(address)
+        item = {"layer": "blocks", "shape": square(0, 0), "own": {}}
+        status, answer = talk.stroke(do="put", items=[item], sitting="0badcafe")
+        assert status == 409
+        assert answer["problems"] == [
+            "the page was started anew since; this stroke was not kept"
+        ]  # fmt: skip
+        now = talk.get("/state")
+        assert now["rows"] == []
+        assert talk.get("/news")["sitting"] == now["sitting"]
+        status, answer = talk.stroke(do="put", items=[item], sitting=now["sitting"])
+        assert (status, answer["sitting"]) == (200, now["sitting"])
+
+
+def test_a_damaged_file_is_said_once(sample):
+    """One file that cannot be read is one sentence, however many layers lie in it."""
+    (sample / "land.gpkg").write_bytes(b"rubbish" * 100)
+    with pytest.raises(InputError) as said:
+        open_land(sample)
+    assert said.value.problems == ["land.gpkg cannot be read: it is no GPKG file"]
+
+
+def test_what_another_program_left_beside_the_file_is_said_in_plain_words(sample):
+    """A journal that was left there: which file it is and what to do, in no program's words."""
+    (sample / "land.gpkg-journal").write_bytes(b"x" * 600)
+    with pytest.raises(InputError) as said:
+        open_land(sample)
+    [words] = said.value.problems
+    assert "land.gpkg-journal lies beside it" in words
+    assert "sqlite" not in words
+
+
+def test_settings_that_change_are_taken_in(bare):
+    """property.toml in metres, with another name and another species, counts from the next look."""
+    path = bare / "property.toml"
+    desk = Desk(bare)
+    try:
+        before = desk.state()
+        text = path.read_text(encoding="utf-8").replace('units = "us"', 'units = "metric"')
+        path.write_text(text, encoding="utf-8")
+        assert desk.news("one", before["revision"])["revision"] > before["revision"]
+        after = desk.state()
+        assert (before["us"], after["us"], desk.sitting.us) == (True, False, False)
+        path.write_text("name = [[[", encoding="utf-8")
+        assert "property.toml cannot be read" in desk.state()["slips"][0]
+    finally:
+        desk.close()

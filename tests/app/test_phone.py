@@ -79,7 +79,7 @@ def test_a_block_is_drawn_with_keys_alone(bare, desk):
         page.find("#start-place").send_keys("38.12345, -84.54321", Keys.ENTER)
         page.until(lambda: page.all('[data-tool="block"]'))
         page.find('[data-tool="block"]').send_keys(Keys.ENTER)
-        page.until(lambda: page.all("#stop"))
+        page.until(lambda: page.find("#stop").is_displayed())
         page.driver.execute_script("document.getElementById('map').focus()")
         for way in (Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ARROW_LEFT, Keys.ARROW_UP):
             page.keys(Keys.ENTER)

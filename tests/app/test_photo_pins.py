@@ -1,5 +1,7 @@
 """A photo that does not say where it lies is placed by three pins, on the page, with its error."""
 
+import json
+
 import numpy as np
 import pytest
 import rasterio
@@ -8,7 +10,8 @@ from pyproj import Transformer
 
 import clearing
 from clearing.files import open_photo
-from tests.app.page import drawing
+from tests.app.page import drawing, here
+from tests.app.talking import Talk
 
 PHOTO = clearing.sample_folder() / "aerial.tif"
 TAPS = ((600, 250), (1100, 300), (850, 640))
@@ -44,7 +47,7 @@ def test_three_pins_place_a_photo_with_its_error_in_feet(unplaced, desk):
     to_degrees = Transformer.from_crs(crs, 4326, always_xy=True)
     with drawing(unplaced, desk) as page:
         page.until(lambda: page.all("#paper img.leaflet-tile-loaded"))
-        assert page.find("#keep-pins").get_attribute("disabled")
+        assert page.find("#keep-pins").get_attribute("aria-disabled") == "true"
         for number, place in enumerate(TAPS):
             page.tap(*place)
             page.until(lambda number=number: page.all(f"#pin-place-{number}"))
@@ -73,4 +76,24 @@ def test_a_place_that_cannot_be_read_is_said_beside_its_pin(unplaced, desk):
         page.fill("#pin-place-0", "by the old gate")
         page.until(lambda: page.all("#card .field .wrong"))
         assert "38.12345" in page.text("#card .field .wrong")
+    assert not (unplaced / "photo_pins.csv").exists()
+
+
+def test_pins_that_are_plainly_wrong_are_not_kept(unplaced):
+    """Mirrored pins, or a longitude without its minus, place nothing; the sentence says why."""
+    corners = ((100, 100), (2400, 150), (1200, 1800))
+    places = [(-85.7468, 36.3370), (-85.7400, 36.3369), (-85.7440, 36.3330)]
+    with here(unplaced) as address:
+        talk = Talk(address)
+        while talk.get("/state")["photo"]["opening"]:
+            pass
+        for wrong in (
+            [(2 * -85.7434 - lng, lat) for lng, lat in places],
+            [(abs(lng) if not n else lng, lat) for n, (lng, lat) in enumerate(places)],
+        ):
+            pins = [{"column": c, "row": r, "lat": lat, "lng": lng}
+                    for (c, r), (lng, lat) in zip(corners, wrong, strict=True)]  # fmt: skip
+            status, _, content = talk.ask("POST", "/pins", {"pins": pins, "keep": True})
+            assert status == 422
+            assert len(json.loads(content)["problems"][0]) > 40
     assert not (unplaced / "photo_pins.csv").exists()

@@ -15,8 +15,11 @@ export function el(tag, given, ...inside) {
   return made;
 }
 
+/* A button that cannot be pressed now stays in reach of the keyboard, and says so. */
 export function button(words, work, given) {
-  return el("button", Object.assign({ type: "button", text: words, on: { click: work } }, given));
+  const own = Object.assign({}, given), off = Boolean(own.disabled);
+  delete own.disabled;
+  return el("button", Object.assign({ type: "button", text: words, "aria-disabled": off ? "true" : null, on: { click: function (event) { if (event.currentTarget.getAttribute("aria-disabled") !== "true") work(event); } } }, own));
 }
 
 export function find(id) {

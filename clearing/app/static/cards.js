@@ -18,8 +18,9 @@ export function shapeCard(store, row, does) {
     button("\u2190 The whole place", does.back, { class: "back" }),
     name.toLowerCase() !== known.trim().toLowerCase() && el("p", { class: "place", text: known.trim() }),
     el("h2", { class: "big", tabIndex: -1, text: name }),
-    el("p", { class: "lead", id: "card-size", text: sizeOf(row, store.us) })
+    el("p", { class: "lead", id: "card-size", text: row.shape ? sizeOf(row, store.us) : "" })
   );
+  if (!row.shape) card.append(el("p", { class: "wrong", text: row.wrong || "It has no shape yet." }), button("Draw its shape", does.reshape, { class: "wide strong", id: "reshape" }));
   if (row.layer === "plots") card.append(button("Count stems here", does.tally, { class: "wide strong" }));
   const form = store.forms[row.layer].filter(function (field) { return !field.other || row.own[field.column]; });
   const first = FIRST[row.layer].map(function (column) { return form.find(function (field) { return field.column === column; }); }).filter(Boolean);
@@ -29,7 +30,7 @@ export function shapeCard(store, row, does) {
   const doing = el("div", { class: "doing" });
   if (row.shape && row.shape.type !== "Point") doing.append(el("p", { class: "quiet", text: "Drag a corner to move it; a small dot makes a new one. Tap a corner, then take it out." }), button("Take out this corner", does.takeOut, { id: "take-out", disabled: true }));
   if (row.shape && row.shape.type === "Point") doing.append(el("p", { class: "quiet", text: "Drag it to move it." }));
-  if (area) doing.append(button("Split with a line", does.split, { id: "split" }), button("Join with a neighbor", does.join, { id: "join" }));
+  if (area && row.shape) doing.append(button("Split with a line", does.split, { id: "split" }), button("Join with a neighbor", does.join, { id: "join" }));
   doing.append(button("Delete " + name, does.remove, { id: "delete", class: "warn" }));
   card.append(doing);
   return card;
@@ -79,7 +80,7 @@ export function toolList(list, draw) {
 }
 
 export function toolCard(store, stroke, last, does) {
-  const tool = stroke.tool, point = tool.as === "point", n = stroke.corners.length;
+  const tool = stroke.tool, point = tool.as === "point";
   const card = el("section", { class: "view", id: "card" },
     el("h2", { class: "big", tabIndex: -1, text: tool.card || tool.word }),
     el("p", { class: "lead", text: tool.how }));
@@ -89,11 +90,6 @@ export function toolCard(store, stroke, last, does) {
       card.append(fieldOf(store, { own: last.tree }, field, async function (own) { Object.assign(last.tree, own); }));
     });
   }
-  card.append(el("p", { class: "hand", id: "hand", role: "status" }));
-  const doing = el("div", { class: "doing row-of" });
-  if (!point) doing.append(button("Done", does.finish, { id: "finish", class: "strong", disabled: !stroke.whole() }), button("Last corner back", does.backOne, { id: "back-one", disabled: !n }));
-  doing.append(button("Stop drawing", does.stop, { id: "stop" }));
-  card.append(doing);
   if (!point) card.append(el("label", { class: "check" }, el("input", { type: "checkbox", checked: stroke.snaps, on: { change: function (event) { stroke.snaps = event.target.checked; } } }), "Catch corners and edges that are near"));
   card.append(el("p", { class: "quiet", text: "Without a mouse: tap Tab until the map has its frame, move it with the arrow keys, and press Enter to set " + (point ? "one" : "a corner") + " at the cross." }));
   if (does.describe) card.append(button("Describe " + does.describe.name, does.describe.work, { class: "wide", id: "describe" }));

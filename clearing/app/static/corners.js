@@ -1,8 +1,9 @@
 /* Move, add and take out corners; a corner that several shapes share moves in all of them. */
 import { snapTo, pathsOf, FINGER_PX, MOUSE_PX } from "./snap.js";
+import { edited, holds, moved, same } from "./drafts.js";
 
 const MOST_SHOWN = 160; /* handles at once; nearer in, the rest come */
-const STEP_PX = 4, APART_PX = 17;
+const STEP_PX = 4, APART_PX = 17, NUDGE_MS = 450;
 
 export class Corners {
   /* rows(row) gives the shapes that share corners with row; kept(changed, words) takes new shapes. */
@@ -16,12 +17,15 @@ export class Corners {
   }
 
   open(row) {
+    if (this.nudged && this.row && row.uid !== this.row.uid) this.settle();
+    if (this.dragging) return;
     this.row = row;
-    this.picked = null;
+    if (this.picked && !holds(row.shape, this.picked)) this.picked = null;
     this.show();
   }
 
   close() {
+    this.settle();
     this.row = null;
     this.picked = null;
     this.handles.clear();
@@ -29,12 +33,16 @@ export class Corners {
   }
 
   show() {
-    const focused = this.focus || (document.activeElement && document.activeElement.dataset ? document.activeElement.dataset.corner : null);
+    const active = document.activeElement && document.activeElement.dataset ? document.activeElement.dataset.corner : null;
+    const focused = this.focus || (active ? active.split(",").map(Number) : null);
     this.layer.clearLayers();
     this.handles.clear();
     if (!this.row) return;
     const view = this.map.getBounds().pad(0.1);
-    if (this.row.shape.type === "Point") return this.handle(this.row.shape.coordinates, "corner");
+    if (this.row.shape.type === "Point") {
+      this.handle(this.row.shape.coordinates, "corner");
+      return this.refocus(focused);
+    }
     const seen = [], middles = [];
     pathsOf(this.row.shape).forEach((path) => {
       path.line.forEach((c, i) => {
@@ -50,8 +58,20 @@ export class Corners {
     if (shown.length > MOST_SHOWN) return this.changed("Nearer in, the corners of this shape can be moved.");
     middles.forEach((each) => this.handle(each[0], "middle", each));
     shown.forEach((c) => this.handle(c, "corner"));
-    if (focused && this.handles.has(focused)) this.handles.get(focused).getElement().focus({ preventScroll: true });
+    this.refocus(focused);
+  }
+
+  /* The handle that had the focus has it again: the nearest one, since saving may move it by a hair. */
+  refocus(place) {
     this.focus = null;
+    if (!place) return;
+    const spot = this.map.latLngToContainerPoint(latlng(place));
+    let near = 6, found = null;
+    this.handles.forEach((marker) => {
+      const away = this.map.latLngToContainerPoint(marker.getLatLng()).distanceTo(spot);
+      if (away < near) [near, found] = [away, marker];
+    });
+    if (found) found.getElement().focus({ preventScroll: true });
   }
 
   /* Corners that would lie on each other are left out; nearer in, they show. */
@@ -74,75 +94,82 @@ export class Corners {
     marker.addTo(this.layer);
     const element = marker.getElement();
     element.dataset.corner = at.join(",");
-    element.setAttribute("aria-label", what === "corner" ? "Corner: arrow keys move it, Delete takes it out" : "New corner here: press Enter");
+    element.setAttribute("aria-label", what === "middle" ? "New corner here: press Enter" : this.row.shape.type === "Point" ? "Its place: arrow keys move it" : "Corner: arrow keys move it, Delete takes it out");
     if (what === "corner") this.handles.set(at.join(","), marker);
-    let from = at, holders = null;
-    const begin = () => {
-      holders = what === "corner" ? this.holdersOf(at) : this.withCorner(edge);
-    };
-    marker.on("dragstart", () => { this.dragging = true; begin(); });
+    let from = at, holders = null, edit = null;
+    marker.on("dragstart", () => {
+      this.settle();
+      this.dragging = true;
+      holders = what === "corner" ? this.holdersOf(at) : this.withCorner(edge, at);
+      this.held = holders;
+      edit = null;
+    });
     marker.on("drag", () => {
       const to = this.snapped(marker.getLatLng(), holders, from);
       marker.setLatLng(latlng(to));
       this.preview(holders, from, to);
       from = to;
+      edit = what === "corner" ? { move: [at, to] } : { add: [edge[1], edge[2], to] };
     });
-    marker.on("dragend", () => {
-      this.dragging = false;
-      this.keep(holders, from);
-    });
+    marker.on("dragend", () => this.keep(holders, edit, from));
     marker.on("click", () => {
-      if (what === "middle") {
-        begin();
-        return this.keep(holders, at);
-      }
+      if (what === "middle") return this.keep(this.withCorner(edge, at), { add: [edge[1], edge[2], at] }, at);
       this.picked = picked ? null : at;
-      this.focus = at.join(",");
+      this.focus = at;
       this.show();
       this.changed("");
     });
-    element.addEventListener("keydown", (event) => this.key(event, at, what, edge));
+    element.addEventListener("keydown", (event) => this.key(event, marker, at, what, edge));
   }
 
-  key(event, at, what, edge) {
+  key(event, marker, at, what, edge) {
     const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
-    if (what === "middle" && event.key === "Enter") {
-      event.preventDefault();
-      event.stopPropagation();
-      return this.keep(this.withCorner(edge), at);
-    }
-    if (what !== "corner") return;
-    if (event.key === "Delete" || event.key === "Backspace") {
-      event.preventDefault();
-      event.stopPropagation();
-      return this.takeOut(at);
-    }
-    if (!step) return;
+    const out = event.key === "Delete" || event.key === "Backspace";
+    if (!(step && what === "corner") && !out && !(event.key === "Enter" && what === "middle")) return;
     event.preventDefault();
     event.stopPropagation();
-    const wide = event.shiftKey ? 5 * STEP_PX : STEP_PX;
-    const point = this.map.latLngToContainerPoint(latlng(at)).add([step[0] * wide, step[1] * wide]);
-    const to = this.map.containerPointToLatLng(point), place = [to.lng, to.lat];
-    const holders = this.holdersOf(at);
-    this.preview(holders, at, place);
-    this.focus = place.join(",");
-    this.keep(holders, place);
+    if (event.key === "Enter") return this.keep(this.withCorner(edge, at), { add: [edge[1], edge[2], at] }, at);
+    if (out) return what === "corner" && this.row.shape.type !== "Point" ? this.takeOut(at) : null;
+    this.nudge(marker, at, step, event.shiftKey ? 5 * STEP_PX : STEP_PX);
+  }
+
+  /* Presses of arrow keys that follow each other soon are one stroke. */
+  nudge(marker, at, step, pixels) {
+    if (!this.nudged || this.nudged.at !== at) {
+      this.settle();
+      this.nudged = { at: at, now: at, holders: this.holdersOf(at) };
+      this.held = this.nudged.holders;
+      this.dragging = true;
+    }
+    const point = this.map.latLngToContainerPoint(latlng(this.nudged.now)).add([step[0] * pixels, step[1] * pixels]);
+    const place = this.map.containerPointToLatLng(point), to = [place.lng, place.lat];
+    marker.setLatLng(place);
+    this.preview(this.nudged.holders, this.nudged.now, to);
+    this.nudged.now = to;
+    clearTimeout(this.soon);
+    this.soon = setTimeout(() => this.settle(), NUDGE_MS);
+  }
+
+  settle() {
+    clearTimeout(this.soon);
+    const done = this.nudged;
+    this.nudged = null;
+    if (done) this.keep(done.holders, { move: [done.at, done.now] }, done.now);
+  }
+
+  heldUids() {
+    return (this.held || []).map(function (holder) { return holder.row.uid; });
   }
 
   /* All shapes that hold this corner, each with a copy of its shape that may be changed. */
   holdersOf(at) {
-    const own = this.row.shape.type === "Point" ? [this.row] : this.rows(this.row).filter(function (row) { return pathsOf(row.shape).some(function (path) { return path.line.some(function (c) { return same(c, at); }); }); });
+    const own = this.row.shape.type === "Point" ? [this.row] : this.rows(this.row).filter(function (row) { return holds(row.shape, at); });
     return own.map(function (row) { return { row: row, shape: structuredClone(row.shape) }; });
   }
 
-  /* The shapes along an edge, with a new corner in its middle. */
-  withCorner(edge) {
-    const holders = [];
-    this.rows(this.row).forEach(function (row) {
-      const shape = structuredClone(row.shape);
-      if (insert(shape, edge[1], edge[2], edge[0])) holders.push({ row: row, shape: shape });
-    });
-    return holders;
+  /* The shapes along an edge, with a new corner on it. */
+  withCorner(edge, at) {
+    return this.rows(this.row).map(function (row) { return { row: row, shape: edited(row.shape, { add: [edge[1], edge[2], at] }) }; }).filter(function (holder) { return holder.shape; });
   }
 
   snapped(at, holders, from) {
@@ -161,65 +188,24 @@ export class Corners {
     });
   }
 
-  keep(holders, at) {
-    if (!holders || !holders.length) return;
-    this.focus = at.join(",");
+  keep(holders, edit, at) {
+    this.dragging = false;
+    this.held = null;
     this.picked = null;
-    this.kept(holders, holders.length > 1 ? "shared corner moved" : "corner moved");
+    if (!edit || !holders || !holders.length) return this.show();
+    this.focus = at;
+    this.kept(holders, edit, holders.length > 1 ? "shared corner moved" : "corner moved");
   }
 
   takeOut(at) {
+    this.settle();
     const holders = this.holdersOf(at);
-    const left = holders.map(function (holder) { return { row: holder.row, shape: without(holder.shape, at) }; });
-    if (left.some(function (each) { return each.shape === null; })) return this.changed("An area needs three corners and a line two; delete the shape instead.");
+    if (holders.some(function (holder) { return !edited(holder.shape, { out: at }); })) return this.changed("An area needs three corners and a line two; delete the shape instead.");
     this.picked = null;
-    this.kept(left, "corner taken out");
+    this.kept(holders, { out: at }, "corner taken out");
   }
-}
-
-function same(a, b) {
-  return a[0] === b[0] && a[1] === b[1];
 }
 
 function latlng(corner) {
   return [corner[1], corner[0]];
-}
-
-function deep(coordinates, work) {
-  return typeof coordinates[0] === "number" ? work(coordinates) : coordinates.map(function (each) { return deep(each, work); });
-}
-
-export function moved(shape, from, to) {
-  return { type: shape.type, coordinates: deep(shape.coordinates, function (c) { return same(c, from) ? to.slice() : c; }) };
-}
-
-function lines(shape) {
-  const c = shape.coordinates;
-  return { LineString: [c], MultiLineString: c, Polygon: c, MultiPolygon: c.flat() }[shape.type] || [];
-}
-
-function insert(shape, a, b, middle) {
-  return lines(shape).reduce(function (found, line) {
-    for (let i = 1; i < line.length; i++) {
-      if ((same(line[i - 1], a) && same(line[i], b)) || (same(line[i - 1], b) && same(line[i], a))) {
-        line.splice(i, 0, middle.slice());
-        return true;
-      }
-    }
-    return found;
-  }, false);
-}
-
-/* The shape without a corner; null when too few are left. */
-function without(shape, at) {
-  const copy = structuredClone(shape), ring = shape.type.endsWith("Polygon");
-  let enough = true;
-  lines(copy).forEach(function (line) {
-    const closed = line.length > 3 && same(line[0], line[line.length - 1]);
-    const body = (closed ? line.slice(0, -1) : line.slice()), left = body.filter(function (c) { return !same(c, at); });
-    if (left.length === body.length) return;
-    if (left.length < (ring || closed ? 3 : 2)) enough = false;
-    line.splice(0, line.length, ...left, ...(closed && left.length ? [left[0].slice()] : []));
-  });
-  return enough ? copy : null;
 }

@@ -3,6 +3,6 @@
 export const desk = {
   page: "", store: null, map: null, ground: null, stroke: null, corners: null, strokes: null, pins: null, knows: null, stopAt: null,
   planned: false, photo: null, placed: false,
-  view: { card: "whole", uid: null, joining: null, splitting: null, tally: null },
+  view: { card: "whole", uid: null, joining: null, splitting: null, shaping: null, tally: null },
   last: { tree: {}, made: null }
 };

@@ -10,8 +10,8 @@ import { Pins } from "./pins.js";
 import { Knows } from "./knows.js";
 import { showCard, notice } from "./panel.js";
 import { close, cornersSaid, fieldLeft, held, photoPlaced, render, sharing, snapRows, stopDrawing, strokeMoved, takePhoto, tapped, whereFrom } from "./views.js";
-import { drawn, keepCorners, send } from "./sending.js";
-import { heard, lookAround, news, refresh, status } from "./news.js";
+import { drawn, keepCorners, leftBehind, step, wireStrokes } from "./sending.js";
+import { heard, lookAround, news, status } from "./news.js";
 
 const NEWS_MS = 1500;
 
@@ -22,7 +22,8 @@ async function begin() {
   document.title = "Drawing " + desk.store.name;
   desk.planned = state.planned;
   find("species-list").append(...desk.store.species.map(function (pair) { return el("option", { value: pair[1] }); }));
-  desk.map = L.map("map", { zoomControl: false, attributionControl: false, zoomSnap: 0.25, maxZoom: 23, minZoom: 3, keyboardPanDelta: 40, tap: false, boxZoom: false });
+  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  desk.map = L.map("map", { zoomControl: false, attributionControl: false, zoomSnap: 0.25, maxZoom: 23, minZoom: 3, keyboardPanDelta: 40, tap: false, boxZoom: false, zoomAnimation: !still, fadeAnimation: !still, inertia: !still });
   desk.map.setView([0, 0], 3, { animate: false });
   desk.stopAt = wireSheet(find("panel"), find("handle"), "Show the ground", "Show more");
   new ResizeObserver(function () { desk.map.invalidateSize({ animate: false, pan: false }); }).observe(find("map"));
@@ -37,7 +38,8 @@ async function begin() {
   desk.ground.grid.told = function (words) { find("grid-said").textContent = words; };
   desk.ground.show(state.rows, []);
   wire();
-  const resent = await desk.strokes.again();
+  desk.strokes.sitting = state.sitting;
+  wireStrokes();
   heard(state);
   takePhoto(state.photo);
   state.slips.forEach(function (line, n) { notice("slip" + n, line); });
@@ -45,13 +47,16 @@ async function begin() {
   whereFrom();
   render();
   lookAround();
-  if (resent) refresh();
+  leftBehind();
   setInterval(news, NEWS_MS);
 }
 
 function wire() {
-  find("undo").addEventListener("click", function () { send({ do: "undo" }).catch(function () {}); });
-  find("redo").addEventListener("click", function () { send({ do: "redo" }).catch(function () {}); });
+  find("undo").addEventListener("click", function () { step("undo"); });
+  find("redo").addEventListener("click", function () { step("redo"); });
+  find("finish").addEventListener("click", function () { if (desk.stroke.whole()) desk.stroke.finish(); });
+  find("back-one").addEventListener("click", function () { if (desk.stroke.corners.length) desk.stroke.back(); });
+  find("stop").addEventListener("click", stopDrawing);
   find("nearer").addEventListener("click", function () { (desk.pins.map || desk.map).zoomIn(1); });
   find("farther").addEventListener("click", function () { (desk.pins.map || desk.map).zoomOut(1); });
   find("home").addEventListener("click", function () { whereFrom(); render(); });
@@ -79,19 +84,16 @@ function keys(event) {
   const typing = /^(INPUT|TEXTAREA|SELECT)$/.test(event.target.tagName);
   if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "z") {
     event.preventDefault();
-    const which = event.shiftKey ? "redo" : "undo";
-    if (desk.stroke.corners.length && which === "undo") return desk.stroke.back();
-    if (desk.store[which]) send({ do: which }).catch(function () {});
-    return;
+    return step(event.shiftKey ? "redo" : "undo");
   }
   if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "y") {
     event.preventDefault();
-    if (desk.store.redo) send({ do: "redo" }).catch(function () {});
-    return;
+    return step("redo");
   }
   if (event.key === "Escape") {
-    if (desk.view.joining) { desk.view.joining = null; return notice("join", ""); }
-    if (desk.stroke.corners.length) { desk.stroke.corners = []; desk.stroke.show(); return render(); }
+    if (desk.view.joining) return notice("join", "");
+    if (typing) return event.target.blur();
+    if (desk.stroke.corners.length) return desk.stroke.back();
     if (desk.stroke.tool) return stopDrawing();
     if (desk.view.card === "shape" || desk.view.card === "tally") return close();
   }

@@ -5,8 +5,8 @@ import { toolList } from "./cards.js";
 import { areaOf, sayArea, sizeOf } from "./measure.js";
 
 export function wholeCard(store, does, known, job) {
-  const blocks = store.of("blocks").filter(function (row) { return row.shape; });
-  const acres = blocks.reduce(function (sum, row) { return sum + areaOf(row.shape); }, 0);
+  const blocks = store.of("blocks");
+  const acres = blocks.reduce(function (sum, row) { return sum + (row.shape ? areaOf(row.shape) : 0); }, 0);
   const said = blocks.length ? sayArea(acres, store.us) + " in " + plural(blocks.length, "block") : "Nothing is drawn yet";
   const card = el("section", { class: "view", id: "card" },
     el("p", { class: "place", text: store.name }),
@@ -36,13 +36,13 @@ function lead(store, blocks) {
   if (!blocks.length) return "Start with the blocks: patches of land that shall become one thing. Trees, water, roads and lines come after; each counts for where and how the work is done.";
   const unsaid = blocks.filter(function (row) { return !row.own.goal; });
   const trees = plural(store.of("keep_trees").length, "keep tree"), plots = store.of("plots").length;
-  const all = trees + (plots ? " and " + plural(plots, "sample plot") : "") + " are on the map.";
+  const all = "On the map: " + trees + (plots ? ", " + plural(plots, "sample plot") : "") + ".";
   return all + (unsaid.length ? " Nobody has said yet what " + (unsaid.length === 1 ? nameOf(unsaid[0], {}) : plural(unsaid.length, "block")) + " shall become: tap one to say so." : "");
 }
 
 function list(rows, store, open) {
   return el("ul", { class: "list" }, rows.map(function (row) {
-    const tool = toolFor(row), what = row.layer === "blocks" ? row.own.goal ? "to become " + words(store, row) : "not said yet what it shall become" : tool ? tool.word.toLowerCase() : "";
+    const tool = toolFor(row), what = row.wrong || !row.shape ? "it has no shape that can be shown" : row.layer === "blocks" ? row.own.goal ? "to become " + words(store, row) : "not said yet what it shall become" : tool ? tool.word.toLowerCase() : "";
     return el("li", {}, el("button", { type: "button", class: "row", "data-open": row.uid, on: { click: function () { open(row.uid, true); } } },
       el("span", { class: "name", text: nameOf(row, store.speciesWords) }), el("span", { class: "n", text: row.shape ? sizeOf(row, store.us) : "" }),
       el("span", { class: "sub", text: what })));
@@ -74,20 +74,36 @@ function more(does) {
 
 export function showCard(card) {
   const old = find("card");
-  const open = Array.from(old.querySelectorAll("details[open] > summary")).map(function (each) { return each.textContent; });
+  const open = Array.from(old.querySelectorAll("details[open] > summary")).map(signOf);
   const same = old.querySelector("h1,h2.big"), next = card.querySelector("h1,h2.big");
   const stays = same && next && same.tagName === next.tagName && old.dataset.of === card.dataset.of;
-  const top = find("scroll").scrollTop, focused = document.activeElement && old.contains(document.activeElement) ? document.activeElement.id || document.activeElement.dataset.tool || document.activeElement.dataset.open : null;
+  const top = find("scroll").scrollTop, had = old.contains(document.activeElement) ? placeOf(old, document.activeElement) : null;
   old.replaceWith(card);
   if (!stays) {
     find("scroll").scrollTop = 0;
-    if (next && document.activeElement === document.body) next.focus({ preventScroll: true });
+    if (next && (had || document.activeElement === document.body)) next.focus({ preventScroll: true });
     return;
   }
-  card.querySelectorAll("details").forEach(function (each) { if (open.includes(each.querySelector("summary").textContent)) each.open = true; });
+  card.querySelectorAll("details").forEach(function (each) { if (open.includes(signOf(each.querySelector("summary")))) each.open = true; });
   find("scroll").scrollTop = top;
-  const again = focused && (find(focused) || card.querySelector('[data-tool="' + CSS.escape(focused) + '"],[data-open="' + CSS.escape(focused) + '"]'));
+  const again = had && foundAt(card, had);
   if (again) again.focus({ preventScroll: true });
+}
+
+/* What makes a control the same one in a card that was made anew: its mark, else its words without figures. */
+function signOf(control) {
+  const data = control.dataset, mark = control.id || data.tool || data.open || data.more || data.less || data.species || data.shows || data.year;
+  return control.tagName + "|" + (mark || (control.getAttribute("aria-label") || control.textContent).replace(/[\d,.]+/g, ""));
+}
+
+function placeOf(card, control) {
+  const sign = signOf(control), alike = Array.from(card.querySelectorAll(control.tagName)).filter(function (each) { return signOf(each) === sign; });
+  return { tag: control.tagName, sign: sign, number: alike.indexOf(control) };
+}
+
+function foundAt(card, had) {
+  const alike = Array.from(card.querySelectorAll(had.tag)).filter(function (each) { return signOf(each) === had.sign; });
+  return alike[Math.min(had.number, alike.length - 1)] || card.querySelector("h1,h2.big");
 }
 
 /* Notices: what the cleaning changed, what others did, what went wrong. */

@@ -13,6 +13,7 @@ export class Pins {
   open(photo) {
     this.photo = photo;
     this.pins = photo.pins.map(function (p) { return { column: p.column_px, row: p.row_px, lat: p.latitude, lng: p.longitude, place: p.latitude + ", " + p.longitude }; });
+    find("map").inert = true;
     find("paper").hidden = false;
     document.body.classList.add("pinning");
     if (this.map) this.map.remove();
@@ -24,16 +25,22 @@ export class Pins {
     new Plain("", { bounds: box, minZoom: -deepest, maxNativeZoom: 0, maxZoom: 3, noWrap: true }).addTo(map);
     map.fitBounds(box);
     this.layer = L.layerGroup().addTo(map);
-    map.on("click", (event) => {
-      const at = { column: event.latlng.lng, row: -event.latlng.lat, place: "" };
-      if (at.column < 0 || at.row < 0 || at.column > size[0] || at.row > size[1]) return;
-      this.pins.push(at);
-      this.look(this.pins.length);
+    map.on("click", (event) => this.set(event.latlng));
+    find("paper").addEventListener("keydown", (event) => {
+      if (event.key === "Enter" && event.target === find("paper") && this.map === map) this.set(map.getCenter());
     });
     this.look();
   }
 
+  set(place) {
+    const at = { column: place.lng, row: -place.lat, place: "" }, size = this.photo.size;
+    if (at.column < 0 || at.row < 0 || at.column > size[0] || at.row > size[1]) return;
+    this.pins.push(at);
+    this.look(this.pins.length);
+  }
+
   close() {
+    find("map").inert = false;
     find("paper").hidden = true;
     document.body.classList.remove("pinning");
     if (this.map) this.map.remove();
@@ -74,10 +81,10 @@ export class Pins {
     const card = el("section", { class: "view", id: "card" },
       button("\u2190 Not now", () => { this.close(); this.done(null); }, { class: "back" }),
       el("h2", { class: "big", tabIndex: -1, text: "Where does this photo lie?" }),
-      el("p", { class: "lead", text: "Tap a spot in the photo that you can find on the ground, such as a gate post or the corner of a barn, and say where it is. Three spots that lie far apart will do; more make it better." }));
+      el("p", { class: "lead", text: "Tap a spot in the photo that you can find on the ground, such as a gate post or the corner of a barn, and say where it is. Three spots that lie far apart will do; more make it better. With keys alone: arrow keys move the photo, Enter sets a pin at the cross." }));
     this.pins.forEach((pin, i) => { card.append(this.pinFields(pin, i, told)); });
-    if (told.placed) card.append(el("p", { class: "strong-words", id: "pin-error", text: "The photo fits your pins to " + told.error + "." }));
-    (told.problems || []).forEach(function (line) { card.append(el("p", { class: told.placed ? "wrong" : "quiet", text: line.charAt(0).toUpperCase() + line.slice(1) + "." })); });
+    if (told.error) card.append(el("p", { class: "strong-words", id: "pin-error", text: "The photo fits your pins to " + told.error + "." }));
+    (told.problems || []).forEach(function (line) { card.append(el("p", { class: told.error ? "wrong" : "quiet", text: line.charAt(0).toUpperCase() + line.slice(1) + "." })); });
     card.append(button("Keep it so", () => this.keep(), { class: "wide strong", id: "keep-pins", disabled: !told.placed }));
     this.showCard(card);
     const field = focus && find("pin-place-" + (focus - 1));

@@ -21,6 +21,7 @@ export class Store {
 
   heard(state) {
     this.revision = state.revision;
+    this.sitting = state.sitting;
     this.undo = state.undo;
     this.redo = state.redo;
   }

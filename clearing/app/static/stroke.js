@@ -2,6 +2,7 @@
 import { snapTo, FINGER_PX, MOUSE_PX } from "./snap.js";
 import { areaOf, lengthOf, sayArea, sayLength } from "./measure.js";
 
+const TWICE_MS = 500;
 const LEAST = { area: 3, line: 2, point: 1 };
 
 export class Stroke {
@@ -53,6 +54,7 @@ export class Stroke {
 
   put(latlng) {
     const spot = this.map.latLngToContainerPoint(latlng), last = this.corners.length - 1;
+    if (this.tool.as === "point" && this.twice(spot)) return;
     const near = (corner) => this.map.latLngToContainerPoint([corner[1], corner[0]]).distanceTo(spot) < this.reach;
     if (this.tool.as !== "point" && this.whole()) {
       if (this.corners.length > 2 && near(this.corners[0])) return this.finish(true);
@@ -63,6 +65,13 @@ export class Stroke {
     if (this.tool.as === "point") return this.finish();
     this.show();
     this.changed();
+  }
+
+  /* A double tap is one tap. */
+  twice(spot) {
+    const old = this.before;
+    this.before = { spot: spot, at: performance.now() };
+    return Boolean(old) && this.before.at - old.at < TWICE_MS && old.spot.distanceTo(spot) < this.reach;
   }
 
   snapped(latlng) {

@@ -1,7 +1,7 @@
 /* Count stems at a plot: large buttons, each tap saved at once. */
 import { el, button } from "./build.js";
 
-const SIZES = [["seedling", "Seedling", "under breast height"], ["pencil", "Pencil", "under an inch"], ["wrist", "Wrist", "1 to 3 in"], ["thigh", "Thigh", "3 to 6 in"], ["bigger", "Bigger", "over 6 in"]];
+const SIZES = [["seedling", "Seedling", "under breast height", "under breast height"], ["pencil", "Pencil", "under an inch", "under 2.5 cm"], ["wrist", "Wrist", "1 to 3 in", "2.5 to 7.5 cm"], ["thigh", "Thigh", "3 to 6 in", "7.5 to 15 cm"], ["bigger", "Bigger", "over 6 in", "over 15 cm"]];
 
 export function tallyCard(store, row, state, does) {
   const plot = row.own.plot_id;
@@ -20,7 +20,7 @@ export function tallyCard(store, row, state, does) {
   const taps = el("ul", { class: "taps" });
   SIZES.forEach(function (size) {
     const stem = { species: state.species, size: size[0], keep: state.keep ? "yes" : "" };
-    taps.append(el("li", {}, el("span", {}, el("b", { text: size[1] }), el("span", { class: "quiet", text: size[2] })),
+    taps.append(el("li", {}, el("span", {}, el("b", { text: size[1] }), el("span", { class: "quiet", text: size[store.us ? 2 : 3] })),
       button("\u2212", function () { does.count(stem, -1); }, { "aria-label": "One " + size[1].toLowerCase() + " less", disabled: !held(state.rows, stem) || !state.species, "data-less": size[0] }),
       el("output", { "data-count": size[0], text: String(held(state.rows, stem)) }),
       button("+", function () { does.count(stem, 1); }, { "aria-label": "One " + size[1].toLowerCase() + " more", disabled: !state.species, class: "strong", "data-more": size[0] })));

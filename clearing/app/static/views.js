@@ -9,6 +9,7 @@ import { tallyCard } from "./tally.js";
 import { startCard } from "./start.js";
 import { wholeCard, showCard, notice } from "./panel.js";
 import { count, joinWith, put, send } from "./sending.js";
+import { toolFor } from "./signs.js";
 
 /* Where to look first: at what is drawn, else at the photo, else ask. */
 export function whereFrom() {
@@ -64,14 +65,15 @@ export function fieldLeft() {
 }
 
 function marks() {
-  find("undo").disabled = !desk.store.undo;
-  find("redo").disabled = !desk.store.redo;
+  marksOfHand();
+  find("undo").setAttribute("aria-disabled", String(!desk.store.undo && !desk.stroke.corners.length));
+  find("redo").setAttribute("aria-disabled", String(!desk.store.redo));
   find("undo").title = desk.store.undo ? "Take back: " + desk.store.undo : "Nothing to take back";
   find("redo").title = desk.store.redo ? "Do again: " + desk.store.redo : "Nothing to do again";
 }
 
 function whole() {
-  return wholeCard(desk.store, { draw: draw, open: open, earlier: async function () { return (await ask("/earlier")).versions; }, bringBack: function (name) { send({ do: "bring_back", version: name }); }, pins: desk.photo && !desk.photo.problem && (!desk.photo.placed || desk.photo.pins.length) ? openPins : null }, function () { return desk.knows.card(); }, function () { return desk.knows.planCard(desk.planned); });
+  return wholeCard(desk.store, { draw: draw, open: open, earlier: async function () { return (await ask("/earlier")).versions; }, bringBack: function (name) { send({ do: "bring_back", version: name }).catch(function () {}); }, pins: desk.photo && !desk.photo.problem && (!desk.photo.placed || desk.photo.pins.length) ? openPins : null }, function () { return desk.knows.card(); }, function () { return desk.knows.planCard(desk.planned); });
 }
 
 function start() {
@@ -87,24 +89,28 @@ function shape() {
   const card = shapeCard(desk.store, row, {
     back: close, say: function (own) { return put([{ uid: row.uid, own: own }], "", true); }, tally: openTally,
     takeOut: function () { if (desk.corners.picked) desk.corners.takeOut(desk.corners.picked); },
-    split: function () { beginSplit(row); }, join: function () { desk.view.joining = row.uid; notice("join", "Tap the neighbor that " + nameOf(row, desk.store.speciesWords) + " shall be joined with.", [["Not now", function () { desk.view.joining = null; }]]); lower(); },
-    remove: function () { send(function () { const now = desk.store.rows.get(row.uid); return now ? { do: "remove", uids: [[now.uid, now.v]] } : null; }).then(close); }
+    split: function () { beginSplit(row); }, join: function () { beginJoin(row); }, reshape: function () { beginShape(row); },
+    remove: function () { send({ do: "remove", uids: [row.uid] }).then(close, function () {}); }
   });
   return card;
 }
 
 function tool() {
   const made = desk.last.made && desk.store.rows.get(desk.last.made);
-  const card = toolCard(desk.store, desk.stroke, desk.last, { stop: stopDrawing, finish: function () { desk.stroke.finish(); }, backOne: function () { desk.stroke.back(); }, draw: desk.view.splitting ? null : draw, describe: made && { name: nameOf(made, desk.store.speciesWords), work: function () { stopDrawing(); open(made.uid); } } });
-  setTimeout(handSaid, 0);
+  const card = toolCard(desk.store, desk.stroke, desk.last, { draw: desk.view.splitting || desk.view.shaping ? null : draw, describe: made && { name: nameOf(made, desk.store.speciesWords), work: function () { stopDrawing(); open(made.uid); } } });
   return card;
 }
 
-function handSaid() {
-  const line = find("hand"), n = desk.stroke.corners.length, size = desk.stroke.size(), made = desk.last.made && desk.store.rows.get(desk.last.made);
-  if (!line || !desk.stroke.tool) return;
-  if (n) line.textContent = n + (n === 1 ? " corner" : " corners") + (size ? ", " + size : "") + ".";
-  else line.textContent = made ? nameOf(made, desk.store.speciesWords) + (sizeOf(made, desk.store.us) ? ", " + sizeOf(made, desk.store.us) + "," : "") + " is saved. Go on with the next one, or stop." : "";
+/* The row of buttons that stays in sight while something is drawn, and what the hand holds. */
+function marksOfHand() {
+  const stroke = desk.stroke, n = stroke.corners.length, size = stroke.size(), made = desk.last.made && desk.store.rows.get(desk.last.made), point = stroke.tool && stroke.tool.as === "point";
+  find("doing").hidden = !stroke.tool;
+  if (!stroke.tool) return;
+  find("finish").hidden = find("back-one").hidden = point;
+  find("finish").setAttribute("aria-disabled", String(!stroke.whole()));
+  find("back-one").setAttribute("aria-disabled", String(!n));
+  const said = n ? n + (n === 1 ? " corner" : " corners") + (size ? ", " + size : "") : made ? nameOf(made, desk.store.speciesWords) + (sizeOf(made, desk.store.us) ? ", " + sizeOf(made, desk.store.us) : "") + ": saved" : "Drawing: " + (stroke.tool.card || stroke.tool.word).toLowerCase();
+  if (find("hand").textContent !== said) find("hand").textContent = said;
 }
 
 /* What a stroke may catch: all areas and lines, but for the parts of other tools' points. */
@@ -118,8 +124,10 @@ export function sharing(row) {
   return snapRows().filter(function (each) { return (each.layer === "blocks" || each.layer === "strips") === area; });
 }
 
-function draw(which) {
+export function draw(which) {
   close(true);
+  desk.view.shaping = null;
+  desk.view.splitting = null;
   desk.view.card = "tool";
   desk.last.made = null;
   desk.stroke.start(which);
@@ -130,6 +138,7 @@ function draw(which) {
 export function stopDrawing() {
   desk.stroke.stop(true);
   desk.view.splitting = null;
+  desk.view.shaping = null;
   desk.view.card = "whole";
   render();
 }
@@ -144,6 +153,31 @@ export function tapped(row) {
   else if (desk.view.card === "shape") close();
 }
 
+/* Joining is asked for once: it ends with any other tap, button or card. */
+function beginJoin(row) {
+  desk.view.joining = row.uid;
+  const name = nameOf(row, desk.store.speciesWords), others = desk.store.of(row.layer).filter(function (each) { return each.uid !== row.uid && each.shape; });
+  const choices = others.sort(nearestTo(row)).slice(0, 5).map(function (each) { return [nameOf(each, desk.store.speciesWords), function () { desk.view.joining = row.uid; joinWith(each); }]; });
+  notice("join", "Tap the neighbor that " + name + " shall be joined with, or choose it here.", choices, false, function () { desk.view.joining = null; });
+  lower();
+}
+
+function nearestTo(row) {
+  const here = L.geoJSON(row.shape).getBounds().getCenter();
+  return function (a, b) { return L.geoJSON(a.shape).getBounds().getCenter().distanceTo(here) - L.geoJSON(b.shape).getBounds().getCenter().distanceTo(here); };
+}
+
+/* A row without a shape that can be shown gets one drawn. */
+function beginShape(row) {
+  const which = toolFor(row);
+  close(true);
+  desk.view.card = "tool";
+  desk.stroke.start(which);
+  desk.view.shaping = row.uid;
+  lower();
+  render();
+}
+
 function beginSplit(row) {
   close(true);
   desk.view.splitting = row.uid;
@@ -156,6 +190,7 @@ function beginSplit(row) {
 export function open(uid, fly) {
   const row = desk.store.rows.get(uid);
   if (!row) return;
+  if (desk.view.joining) notice("join", "");
   if (desk.stroke.tool) desk.stroke.stop(true);
   desk.view.card = row.layer === "plots" && desk.view.card === "tally" ? "tally" : "shape";
   desk.view.uid = uid;
@@ -179,6 +214,7 @@ export function openHandles() {
 
 export function close(still) {
   const had = desk.view.card;
+  if (desk.view.joining) notice("join", "");
   desk.view.uid = null;
   desk.view.card = "whole";
   desk.ground.choose(null);
@@ -195,7 +231,7 @@ export function cornersSaid(words, holder) {
   }
   if (words) notice("corner", words);
   const take = find("take-out");
-  if (take) take.disabled = !desk.corners.picked;
+  if (take) take.setAttribute("aria-disabled", String(!desk.corners.picked));
 }
 
 function lower() {
@@ -225,7 +261,7 @@ export function takePhoto(now) {
   desk.photo = now;
   desk.ground.showPhoto(desk.photo);
   find("grid-said").hidden = !desk.ground.gridOn;
-  if (desk.photo && desk.photo.opening) notice("photo", "The desk.photo is made ready" + (desk.photo.share ? ": " + Math.round(100 * desk.photo.share) + " %" : "") + ". You can draw meanwhile.");
+  if (desk.photo && desk.photo.opening) notice("photo", "The photo is made ready" + (desk.photo.share ? ": " + Math.round(100 * desk.photo.share) + " %" : "") + ". You can draw meanwhile.");
   else if (was && was.opening) {
     notice("photo", "");
     if (!desk.placed || desk.view.card === "start") { whereFrom(); render(); }

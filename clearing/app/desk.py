@@ -1,5 +1,6 @@
 """Bring together what the page asks for: the sitting, the photo, what is known, the plan."""
 
+import logging
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from clearing.property import Settings
 from clearing.rates import handbook_table
 from clearing.report import names
 
+_log = logging.getLogger(__name__)
 GAP, SECONDS = 0.005, 60.0  # of the plan that a button makes; own choice
 
 
@@ -230,6 +232,9 @@ class Desk:
                 old.close()
         except InputError as found:
             self._opening["problem"] = " ".join(found.problems)
+        except Exception:
+            _log.exception("the photo could not be opened")
+            self._opening["problem"] = "the photo cannot be opened; draw on the grid meanwhile"
 
     def _close_photo(self) -> None:
         """Return nothing; let the photo go."""

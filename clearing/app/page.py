@@ -17,6 +17,17 @@ OWN = (
 )  # fmt: skip
 
 
+def ready() -> None:
+    """Return nothing; read every piece, so that a fault shows at the start and not in the page.
+
+    References
+    ----------
+    own reasoning
+    """
+    for name in (*OWN, *SHARED, *LIBRARY, "look.css"):
+        piece(name)
+
+
 @functools.cache
 def piece(name: str) -> tuple[str, str] | None:
     """Return the text of one piece and its media type; none for a name that is no piece.

@@ -1,6 +1,7 @@
 """Start the drawing page: hold the folder, listen on this computer alone, open a window."""
 
 import contextlib
+import hashlib
 import os
 import socket
 import threading
@@ -13,11 +14,13 @@ import uvicorn
 
 from clearing.app.desk import Desk
 from clearing.app.guard import Keys
+from clearing.app.page import ready
 from clearing.app.server import build
 from clearing.errors import InputError
 from clearing.files.lock import hold
 
 LOCAL = "127.0.0.1"
+FIRST_PORT, PORTS = 41_000, 4_000  # where folders have their own ports; own choice
 LOOK_S = 0.2  # how often it is looked whether the address was used
 
 
@@ -27,6 +30,7 @@ class Serving:
     def __init__(self, home: Path, door: socket.socket) -> None:
         self.port = door.getsockname()[1]
         self.keys = Keys()
+        ready()
         self.desk = Desk(home)
         self._door = door
         config = uvicorn.Config(
@@ -79,7 +83,7 @@ def prepared(folder: str | Path, port: int = 0) -> Iterator[Serving]:
     with socket.socket() as door:
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            door.bind((LOCAL, port))
+            _bind(door, home, port)
         except (OSError, OverflowError) as cause:
             raise InputError([f"port {port} is not free; --port 0 takes one that is"]) from cause
         with hold(home, f"http://{LOCAL}:{door.getsockname()[1]}"):
@@ -88,6 +92,19 @@ def prepared(folder: str | Path, port: int = 0) -> Iterator[Serving]:
                 yield serving
             finally:
                 serving.desk.close()
+
+
+def _bind(door: socket.socket, home: Path, port: int) -> None:
+    """Return nothing; take a port: the one asked for, else the folder's own when it is free.
+
+    A page that is served again at the same address finds the strokes that waited there.
+    """
+    if port == 0:
+        own = int(hashlib.sha256(str(home.resolve()).encode()).hexdigest()[:6], 16)
+        with contextlib.suppress(OSError):
+            door.bind((LOCAL, FIRST_PORT + own % PORTS))
+            return
+    door.bind((LOCAL, port))
 
 
 def serve(

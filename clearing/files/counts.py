@@ -8,6 +8,7 @@ import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from itertools import accumulate, pairwise
 from pathlib import Path
 
 import pandas as pd
@@ -240,14 +241,18 @@ def _record(text: str, line: int) -> _Record:
     body = text.rstrip("\r\n")
     if not body.strip():
         return _Record(line, text, [], [])
-    spans, start, quoted = [], 0, False
-    for i, sign in enumerate(body):
-        quoted ^= sign == '"'
-        if sign == "," and not quoted:
-            spans.append((start, i))
-            start = i + 1
-    spans.append((start, len(body)))
-    [cells] = csv.reader([body.replace("\r\n", "\n")] if "\n" not in body else [body], strict=False)
+    if '"' not in body:
+        cells = body.split(",")
+        ends = accumulate(len(cell) + 1 for cell in cells)
+        spans = [(end - 1 - len(cell), end - 1) for cell, end in zip(cells, ends, strict=True)]
+        return _Record(line, text, cells, spans)
+    commas = [i for i, sign in enumerate(body) if sign == "," and body.count('"', 0, i) % 2 == 0]
+    around = pairwise([-1, *commas, len(body)])
+    spans = [(start + 1, end) for start, end in around]
+    try:
+        [cells] = csv.reader([body.replace("\r\n", "\n")], strict=False)
+    except (csv.Error, ValueError):
+        cells = []
     if len(cells) != len(spans):
         raise _damaged(line, "a quotation mark stands inside a cell")
     return _Record(line, text, cells, spans)
@@ -261,12 +266,17 @@ def _counted(file: _File, wanted: dict[str, str], by: int, nought_stays: bool) -
         header = _Record(1, ",".join(names) + file.end, names, [])
     place = {name: i for i, name in enumerate(header.cells)}
     records = list(file.records)
-    for i, record in enumerate(records):
-        if record.cells and _fits(record, place, wanted):
-            records[i] = _with_count(record, place["count"], by)
-            if by < 0 and not nought_stays and records[i].cells[place["count"]] == "0":
-                del records[i]
-            return _File(file.mark, header, records, file.end)
+    fitting = [
+        i for i, record in enumerate(records) if record.cells and _fits(record, place, wanted)
+    ]
+    if by < 0:  # the last row that still holds a stem
+        fitting = [i for i in fitting[::-1] if _held(records[i], place["count"])] or fitting
+    if fitting:
+        i = fitting[0]
+        records[i] = _with_count(records[i], place["count"], by)
+        if by < 0 and not nought_stays and records[i].cells[place["count"]] == "0":
+            del records[i]
+        return _File(file.mark, header, records, file.end)
     if by <= 0:
         return _File(file.mark, file.header, records, file.end)
     lacking = [name for name in wanted if name not in place and wanted[name]]
@@ -299,6 +309,12 @@ def _fits(record: _Record, place: Mapping[str, int], wanted: Mapping[str, str]) 
     state = [_word(text) or "live" for text in (cell("status"), wanted.get("status", ""))]
     keep = [YES.get(_word(text) or "no", text) for text in (cell("keep"), wanted.get("keep", ""))]
     return same and all(one == two for one, two in (word, state, keep))
+
+
+def _held(record: _Record, place: int) -> bool:
+    """Return whether a row counts any stems."""
+    found = record.cells[place].strip() if place < len(record.cells) else ""
+    return found.strip("0.") != ""
 
 
 def _with_count(record: _Record, place: int, by: int) -> _Record:

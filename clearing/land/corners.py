@@ -59,7 +59,7 @@ class Corners:
         """Return corners (n, 2) in the target system and remember each pair."""
         keys = _keys(points)
         for key, place in _moved(self._forth, points, keys, self._targets):
-            while self._sources.get(place, key) != key:
+            while self._sources.get(place, key) != key and np.isfinite(np.frombuffer(place)).all():
                 place = _next(place)
             self._targets[key] = place
             self._sources[place] = key

@@ -210,3 +210,20 @@ def test_the_samples_tally_takes_a_stem_and_the_property_still_reads(sample):
     new = (sample / "tally.csv").read_text().splitlines()
     assert len([1 for a, b in zip(old, new, strict=True) if a != b]) == 1
     assert clearing.read(sample).tally["count"].sum() == before["count"].sum() + 1
+
+
+def test_two_rows_with_an_inch_mark_are_named(tmp_path):
+    """A quotation mark inside a cell is a damaged line, said with its number."""
+    (tmp_path / "tally.csv").write_text(
+        'plot_id,species,size,count,notes\n1,oak,wrist,2,5" stem\n1,oak,thigh,1,6" stem\n'
+    )
+    with pytest.raises(InputError, match="line 2"):
+        open_counts(tmp_path)
+
+
+def test_a_stem_less_comes_off_a_row_that_holds_one(tmp_path):
+    """Of two rows of the same stems the one above nought loses the stem."""
+    text = "plot_id,species,size,count\n1,oak,wrist,0\n1,oak,wrist,4\n"
+    (tmp_path / "tally.csv").write_text(text)
+    count(tmp_path, open_counts(tmp_path), "1", {"species": "oak", "size": "wrist"}, -1, "")
+    assert (tmp_path / "tally.csv").read_text() == text.replace("wrist,4", "wrist,3")

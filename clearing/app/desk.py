@@ -42,6 +42,7 @@ class Desk:
         self.settings, self.slips = read_settings(home)
         self.sitting = Sitting(home, self.us, frozenset(_species(self.settings)))
         self.job = PlanJob(home)
+        self.remarks: tuple[str, ...] = ()
         self._tiles: Tiles | None = None
         self._opening: dict[str, Any] = {"share": 0.0, "problem": ""}
         # what one thread opened, the same must close
@@ -81,7 +82,8 @@ class Desk:
         targets = list(self.settings.targets) if self.settings else []
         return self.sitting.shown() | {
             "name": self.settings.name if self.settings else self.home.resolve().name,
-            "folder": self.home.resolve().name, "us": self.us, "slips": list(self.slips),
+            "folder": self.home.resolve().name, "us": self.us,
+            "slips": [*self.slips, *self.remarks, *self.sitting.board.land.notes],
             "targets": targets, "species": [[k, names.species_name(k)] for k in self._named()],
             "forms": {layer: forms.form(layer, self.us) for layer in forms.LAYERS},
             "photo": self.photo(), "planned": self._has_plan(), "job": self.job.state(),

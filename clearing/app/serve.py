@@ -86,8 +86,9 @@ def prepared(folder: str | Path, port: int = 0) -> Iterator[Serving]:
             _bind(door, home, port)
         except (OSError, OverflowError) as cause:
             raise InputError([f"port {port} is not free; --port 0 takes one that is"]) from cause
-        with hold(home, f"http://{LOCAL}:{door.getsockname()[1]}"):
+        with hold(home, f"http://{LOCAL}:{door.getsockname()[1]}") as held:
             serving = Serving(home, door)
+            serving.desk.remarks += (held.note,) if held.note else ()
             try:
                 yield serving
             finally:

@@ -202,7 +202,7 @@ class Sitting:
             after[uid] = replace(row, shape=shape, version=row.version + 1)
         delta = self._change("cleaning taken back", after)
         again = [self.board.rows[uid] for uid in after]
-        return delta | {"notes": fitted.overlaps(self.board, again, self.us)}
+        return delta | {"notes": [*delta["notes"], *fitted.overlaps(self.board, again, self.us)]}
 
     def bring_back(self, version: str) -> dict[str, Any]:
         """Return what changed after the land became as an earlier version has it."""
@@ -268,7 +268,7 @@ class Sitting:
         if stems.by:
             number, words = self.strokes.next_number(), counted(stems)
             self.strokes.add(Stroke(number, words, before, after, stems=stems))
-        return delta | {"notes": notes}
+        return delta | {"notes": [*delta["notes"], *notes]}
 
     def counted(self, plot: str) -> list[dict[str, str]]:
         """Return the tally rows of a plot as they stand in tally.csv."""
@@ -297,7 +297,7 @@ class Sitting:
         self, after: Mapping[str, Row | None], stems: Stems, judged: bool = True
     ) -> dict[str, Any]:
         """Return what changed after stems were counted, with the counts of the plot."""
-        delta: dict[str, Any] = {"rows": [], "gone": []}
+        delta: dict[str, Any] = {"rows": [], "gone": [], "notes": []}
         if after:
             delta = self._keep(after, judged)
         elif stems.by:
@@ -338,6 +338,7 @@ class Sitting:
             asked.with_counts_kept(gone, asked.counted_ids(open_counts(self.home)))
         self.board.put(after.values(), [uid for uid, row in after.items() if row is None])
         layers = {row.layer for row in (*before.values(), *after.values()) if row is not None}
+        old_notes = self.board.land.notes
         try:
             frames = {layer: self.board.frame(layer) for layer in sorted(layers)}
             self.board.land = save_land(self.home, self.board.land, frames)
@@ -353,4 +354,6 @@ class Sitting:
         self.revision += 1
         self.saved_at = time.time()
         rows = [self.board.shown(row) for row in after.values() if row is not None]
-        return {"rows": rows, "gone": [uid for uid, row in after.items() if row is None]}
+        out = [uid for uid, row in after.items() if row is None]
+        notes = [each for each in self.board.land.notes if each not in old_notes]
+        return {"rows": rows, "gone": out, "notes": notes}

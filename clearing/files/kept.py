@@ -1,41 +1,32 @@
 """Keep the owner's layers: open them as they stand, and save changed ones whole or not at all."""
 
 import contextlib
-import json
+import os
 import shutil
 import sqlite3
 import tempfile
 import threading
-import time
 from collections.abc import Iterator, Mapping
-from filecmp import cmp
 from pathlib import Path
 
 import geopandas as gpd
 import numpy as np
 import pandas as pd
-import pyogrio
 from pyogrio.errors import DataSourceError
 
 from clearing.errors import InputError
 from clearing.files.cells import said_otherwise
 from clearing.files.durable import not_written, put_in_place, settled
-from clearing.files.layers import Source, ending_of, in_file, listed, open_layer
-from clearing.files.standing import COMPANIONS, LAYERS, WAITING, Land, layer_of, stamp_of, standing
-from clearing.files.table_rows import add_table, numbered, teach_shapes, write_rows
-from clearing.files.versions import FOLDER, keep_version
+from clearing.files.held import alone, held_words, left_beside, recovered
+from clearing.files.layers import Source, in_file
+from clearing.files.moving import NEW, copied, finished, foreign_layers, to_move, with_companions
+from clearing.files.standing import LAYERS, Land, layer_of, stamp_of, stamp_with, standing
+from clearing.files.table_rows import Raw, add_table, numbered, teach_shapes, write_rows
+from clearing.files.versions import FOLDER, drop_second_names, keep_version
 
 __all__ = ["LAYERS", "Land", "LandChanged", "open_land", "save_land", "stamp_of"]
 
 LAND = "land.gpkg"
-MOVING = ".moving.json"  # in FOLDER: files that are on their way there
-AHEAD = (
-    "land.gpkg-wal",
-    "land.gpkg-shm",
-)  # beside a file that is open in a program that writes ahead
-NEW = ".new-land-"
-INDEXES = ("qix", "sbn", "sbx", "cst")  # what else may lie beside a Shapefile
-LEFT_S = 600.0  # what a save left lying is older than this; own choice
 _SAVING = threading.Lock()
 
 
@@ -68,7 +59,9 @@ def open_land(home: str | Path) -> Land:
             words = f"{cause.filename} was taken into {LAND} and cannot be removed: "
             words += f"{cause.strerror}; delete it, a copy lies in {FOLDER}"
             raise InputError([words], home.name) from cause
-        return standing(home)
+        note = recovered(_land_file(home).resolve(), home / FOLDER)
+        land = standing(home)
+        return land.replace(notes=(note,)) if note else land
 
 
 def save_land(home: str | Path, land: Land, changed: Mapping[str, gpd.GeoDataFrame]) -> Land:
@@ -102,20 +95,21 @@ def save_land(home: str | Path, land: Land, changed: Mapping[str, gpd.GeoDataFra
     """
     home = Path(home)
     with _SAVING:
+        land = _in_order(home, land)
         _as_opened(home, land)
         target = _land_file(home)
         try:
             with _beside(home, target) as waiting:
-                moving = _to_move(land, changed, target)
+                moving = to_move(land, changed, target)
                 layers = {n: land.layers[n] for n in LAYERS if land.where[n] in moving} | dict(
                     changed
                 )
-                written = _written(waiting, target, land, layers)
-                _foreign_layers(home, moving, waiting)
+                raw = dict(land.raw)
+                written = _written(waiting, target, land, layers, raw)
+                foreign_layers(home, moving, waiting)
                 settled(waiting)
-                _copied(home, moving, waiting)
-                _as_opened(home, land)
-                _replace(home, target, waiting)
+                copied(home, moving, waiting)
+                stamp = _replace(home, land, waiting, moving)
         except OSError as cause:
             raise not_written(cause, target.name, home) from cause
         except (sqlite3.Error, DataSourceError) as cause:
@@ -127,19 +121,28 @@ def save_land(home: str | Path, land: Land, changed: Mapping[str, gpd.GeoDataFra
             layers=land.layers | {name: layer for name, (layer, _) in written.items()},
             columns=land.columns | {name: named for name, (_, named) in written.items()},
             where=land.where | dict.fromkeys(layers, target.name),
-            stamp=stamp_of(home),
+            stamp=stamp,
+            raw=raw,
         )
+
+
+def _in_order(home: Path, land: Land) -> Land:
+    """Return the land without notes, or with one when what a program left was put in order.
+
+    The rows are the same: they were read together with what lay beside the file.
+    """
+    if stamp_of(home) == land.stamp:
+        note = recovered(_land_file(home).resolve(), home / FOLDER)
+        if note:
+            return land.replace(notes=(note,), stamp=stamp_of(home))
+    return land.replace(notes=())
 
 
 def _as_opened(home: Path, land: Land) -> None:
     """Check that no other program changed the land, or is about to."""
-    held = [p for p in home.iterdir() if p.name.lower() in WAITING and p.stat().st_size > 0]
-    if held or _open_elsewhere(home):
-        beside = f" ({held[0].name} lies beside it)" if held else ""
-        raise InputError(
-            [f"{LAND} is open in another program that may hold changes that are not saved{beside}; "
-             "save and close it there"], LAND,
-        )  # fmt: skip
+    target = _land_file(home)
+    if left := left_beside(target) + left_beside(target.resolve()):
+        raise held_words(LAND, left[0].name)
     if stamp_of(home) != land.stamp:
         raise LandChanged(
             [f"the land in {home.name} was changed by another program; it was not saved over"],
@@ -147,37 +150,33 @@ def _as_opened(home: Path, land: Land) -> None:
         )
 
 
-def _open_elsewhere(home: Path) -> bool:
-    """Return whether a program that writes ahead holds the land file open.
+def _replace(home: Path, land: Land, waiting: Path, moving: list[str]) -> str:
+    """Return the land's new stamp, once the new file took the old one's place, or do nothing.
 
-    Such a program leaves an empty file beside it; what it writes there later would be taken for
-    the new file's. What a program that is gone left lying is taken away.
+    The file is held from the last look at it until it is replaced. A link to it stays a link.
     """
     target = _land_file(home)
-    beside = [path for path in home.iterdir() if path.name.lower() in AHEAD]
-    if not beside or not target.exists():
-        return False
-    con = sqlite3.connect(target, timeout=0.0, isolation_level=None)
-    try:
-        con.execute("PRAGMA locking_mode = EXCLUSIVE")
-        con.execute("BEGIN EXCLUSIVE")
-        con.execute("ROLLBACK")
-    except sqlite3.OperationalError:
-        return True
-    finally:
-        con.close()
-    return False
-
-
-def _replace(home: Path, target: Path, waiting: Path) -> None:
-    """Keep the land file as it is now and put the new one in its place, or do neither."""
     version = keep_version(home, target)
     try:
-        put_in_place(waiting, target)
-    except OSError:
+        with alone(target.resolve()) as let_go:
+            _as_opened(home, land)
+            gone = {each.name for file in moving for each in with_companions(home / file)}
+            stamp = stamp_with(land.stamp, {target.name: waiting}, gone)
+            if os.name == "nt":  # there a file that is held cannot be replaced
+                let_go()
+            put_in_place(waiting, target.resolve())
+    except BaseException:
         if version is not None:  # it would be a second name of the file that stays
             (home / FOLDER / version).unlink(missing_ok=True)
         raise
+    return stamp
+
+
+def _settle(home: Path) -> None:
+    """Finish or forget what a save that was cut off left behind."""
+    target = _land_file(home)
+    finished(home, target)
+    drop_second_names(home, target)
 
 
 def _land_file(home: Path) -> Path:
@@ -189,21 +188,15 @@ def _land_file(home: Path) -> Path:
 @contextlib.contextmanager
 def _beside(home: Path, target: Path) -> Iterator[Path]:
     """Give a place for the new land file, with a copy of the old one in it; it goes afterwards."""
-    with tempfile.TemporaryDirectory(prefix=NEW, dir=home) as folder:
+    with tempfile.TemporaryDirectory(prefix=NEW, dir=target.resolve().parent) as folder:
         waiting = Path(folder) / LAND
         if target.exists():
             shutil.copyfile(target, waiting)
         yield waiting
 
 
-def _to_move(land: Land, changed: Mapping[str, object], target: Path) -> list[str]:
-    """Return the files whose layers are taken into the land file."""
-    files = {land.where[name] for name in changed}
-    return sorted(name for name in files if name and name != target.name)
-
-
 def _written(
-    waiting: Path, target: Path, land: Land, layers: Mapping[str, gpd.GeoDataFrame]
+    waiting: Path, target: Path, land: Land, layers: Mapping[str, gpd.GeoDataFrame], raw: Raw
 ) -> dict[str, tuple[gpd.GeoDataFrame, dict[str, str]]]:
     """Return layers as they were read back after they were written into the copy."""
     tables: dict[str, tuple[str, gpd.GeoDataFrame, dict[str, str]]] = {}
@@ -228,29 +221,44 @@ def _written(
         teach_shapes(con)
         con.execute("BEGIN")
         meant = {n: numbered(old, layers[n], n) for n, (_, old, _) in tables.items()}
-        for name, (table, old, named) in tables.items():
-            write_rows(con, table, name, (old, meant[name]), named)
+        cells = {
+            name: write_rows(con, table, name, (old, meant[name]), named, raw)
+            for name, (table, old, named) in tables.items()
+        }
         con.execute("COMMIT")
     finally:
         con.close()
     return {
-        name: _read_back(Source(waiting, (table,)), name, meant[name], target)
+        name: _read_back(Source(waiting, (table,)), meant[name], (name, cells[name]), target)
         for name, (table, _, _) in tables.items()
     }
 
 
 def _read_back(
-    source: Source, name: str, meant: gpd.GeoDataFrame, target: Path
+    source: Source,
+    meant: gpd.GeoDataFrame,
+    written: tuple[str, Mapping[str, pd.Index]],
+    target: Path,
 ) -> tuple[gpd.GeoDataFrame, dict[str, str]]:
-    """Return a layer as it stands in the copy, once it says what was meant."""
+    """Return a layer as it stands in the copy, once the cells that were written say what was meant.
+
+    A cell that was not written stands in it as before, whatever the file itself made of it: what
+    the file works out is the file's, and is not to be written over at the next save.
+    """
+    name, cells = written
     found, named = layer_of(source, name)
     same = found.index.equals(pd.Index(meant.index))
     wrong = [] if same else ["the rows"]
     for column in () if wrong else map(str, meant.columns):
-        blank = pd.Series(np.full(len(meant), None), dtype=object)
-        cells = found.get(column, blank)
-        if said_otherwise(meant[column], cells).any():
+        rows = cells[column]
+        if column not in found:
+            found_cells = pd.Series(np.full(len(rows), None), index=rows, dtype=object)
+        else:
+            found_cells = found[column].loc[rows]
+        if said_otherwise(meant[column].loc[rows], found_cells).any():
             wrong.append(column)
+        elif column in found and column != "geometry":
+            found[column] = _unwritten_as_before(found[column], meant[column], rows)
     if wrong:
         raise InputError(
             [f"{target.name} was not saved: {', '.join(wrong)} of {name} cannot be kept in it as "
@@ -260,78 +268,11 @@ def _read_back(
     return found[[*order, *(c for c in found.columns if c not in order)]], named
 
 
-def _foreign_layers(home: Path, moving: list[str], waiting: Path) -> None:
-    """Take the layers of a moved land file that are none of ours along, where the name is free."""
-    for name in moving:
-        path = home / name
-        if path.name.lower() not in ("land.kml", "land.kmz"):
-            continue
-        ours = {each for layer in LAYERS if (held := in_file(path, layer)) for each in held.layers}
-        there = {layer.lower() for layer in listed(waiting)}
-        for layer in listed(path):
-            if layer not in ours and layer.lower() not in there:
-                with contextlib.suppress(InputError):  # a folder without shapes
-                    frame = open_layer(Source(path, (layer,)))
-                    pyogrio.write_dataframe(frame, waiting, layer=layer, driver="GPKG")
-
-
-def _copied(home: Path, moving: list[str], waiting: Path) -> None:
-    """Copy files to ``earlier`` and note which are on their way, and into which new file."""
-    if not moving:
-        return
-    folder = home / FOLDER
-    folder.mkdir(exist_ok=True)
-    copies = {
-        path.name: _copy_of(path, folder).name
-        for file in moving
-        for path in _with_companions(home / file)
-    }
-    note = folder / f"{MOVING}-new"
-    note.write_text(json.dumps({"into": waiting.stat().st_ino, "copies": copies}), "utf-8")
-    put_in_place(note, folder / MOVING)
-
-
-def _copy_of(path: Path, folder: Path) -> Path:
-    """Return the copy of a file in a folder, made where there is none like it."""
-    copy, number = folder / path.name, 1
-    while copy.exists() and not cmp(path, copy, shallow=False):
-        number += 1
-        copy = folder / f"{path.stem}_{number}{path.suffix}"
-    if not copy.exists():
-        waiting = folder / f".{copy.name}-new"
-        shutil.copy2(path, waiting)
-        put_in_place(waiting, copy)
-    return copy
-
-
-def _with_companions(path: Path) -> list[Path]:
-    """Return a file with what belongs to it: the other files of a Shapefile."""
-    if ending_of(path) != "shp":
-        return [path]
-    stem = path.stem.lower()
-    beside = [
-        each for each in path.parent.iterdir()
-        if each.stem.lower() == stem and ending_of(each) in (*COMPANIONS, *INDEXES)
-    ]  # fmt: skip
-    return [path, *sorted(beside)]
-
-
-def _settle(home: Path) -> None:
-    """Finish or forget a move that was cut off, and take away what a save left lying."""
-    for left in home.glob(f"{NEW}*"):
-        if time.time() - left.stat().st_mtime > LEFT_S:
-            shutil.rmtree(left, ignore_errors=True)
-    note = home / FOLDER / MOVING
-    if not note.exists():
-        return
-    told: dict[str, object] = {}
-    with contextlib.suppress(ValueError):
-        told = json.loads(note.read_text(encoding="utf-8"))
-    target, copies = _land_file(home), told.get("copies")
-    if target.exists() and isinstance(copies, dict) and target.stat().st_ino == told.get("into"):
-        for file, copy in copies.items():
-            original, kept = home / file, home / FOLDER / copy
-            if original.exists() and kept.exists() and cmp(original, kept, shallow=False):
-                original.unlink()
-        settled(home)
-    note.unlink()
+def _unwritten_as_before(found: pd.Series, meant: pd.Series, written: pd.Index) -> pd.Series:
+    """Return cells as found, but those that were not written and differ as they were meant."""
+    others = found.index.difference(written)
+    apart = others[said_otherwise(meant.loc[others], found.loc[others])]
+    if len(apart):
+        found = found.astype(object)
+        found.loc[apart] = meant.loc[apart]
+    return found

@@ -1,8 +1,10 @@
 """Hold a folder for one drawing page: a lock that goes with the program that holds it."""
 
 import contextlib
+import errno
 import json
 import os
+import tempfile
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -13,13 +15,17 @@ from clearing.files.durable import not_written
 
 NAME = ".drawing.lock"
 FAR = 1 << 20  # the byte that is locked where whole files cannot be: beyond what is written
+TAKEN = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES, errno.EDEADLK)  # held by someone else
 
 
 class Held:
-    """A folder that is held: say at which address its page is open."""
+    """A folder that is held: say at which address its page is open.
 
-    def __init__(self, stream: IO[str], since: str) -> None:
-        self._stream, self._since = stream, since
+    ``note`` says it when the folder lies where nothing can be held; else it is blank.
+    """
+
+    def __init__(self, stream: IO[str], since: str, note: str = "") -> None:
+        self._stream, self._since, self.note = stream, since, note
 
     def tell(self, address: str) -> None:
         """Write down the page's address, for whoever finds the folder held.
@@ -38,7 +44,8 @@ class Held:
 def hold(home: str | Path, address: str = "") -> Iterator[Held]:
     """Hold a folder while a drawing page is open on it.
 
-    The system gives the lock back when the program ends, however it ends.
+    The system gives the lock back when the program ends, however it ends. Where it has no locks
+    (some shared disks), the folder is used without, and `Held.note` says so.
 
     Parameters
     ----------
@@ -50,7 +57,7 @@ def hold(home: str | Path, address: str = "") -> Iterator[Held]:
     Raises
     ------
     InputError
-        The folder is held already, or the system does not let it be.
+        The folder is held already, or cannot be written.
 
     References
     ----------
@@ -63,9 +70,15 @@ def hold(home: str | Path, address: str = "") -> Iterator[Held]:
     except OSError as cause:
         raise not_written(cause, NAME, home) from cause
     with stream:
-        if not _locked(stream):
-            raise InputError([_held_words(home, path)], home.name)
-        held = Held(stream, datetime.now().strftime("%H:%M"))
+        note = ""
+        try:
+            _take(stream)
+        except OSError as cause:
+            if cause.errno in TAKEN:
+                raise InputError([_held_words(home, path)], home.name) from cause
+            note = f"{home.name} lies on a disk where it cannot be held for one page; open only "
+            note += "one drawing page on it at a time"
+        held = Held(stream, datetime.now().strftime("%H:%M"), note)
         held.tell(address)
         try:
             yield held
@@ -75,28 +88,44 @@ def hold(home: str | Path, address: str = "") -> Iterator[Held]:
             stream.flush()
 
 
-def _locked(stream: IO[str]) -> bool:
-    """Return whether the lock was had, without waiting for it."""
+def can_be_held(folder: Path) -> bool:
+    """Return whether files of a folder can be held at all; on some shared disks they cannot.
+
+    References
+    ----------
+    own reasoning
+    """
+    if os.name == "nt":
+        return True
+    import fcntl
+
     try:
-        if os.name == "nt":
-            import msvcrt
-
-            stream.seek(FAR)
-            msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
-        else:
-            import fcntl
-
-            fcntl.flock(stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
+        with tempfile.TemporaryFile(dir=folder) as stream:
+            fcntl.lockf(stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as cause:
+        return cause.errno in (*TAKEN, errno.EROFS, errno.ENOSPC)
     return True
+
+
+def _take(stream: IO[str]) -> None:
+    """Take the lock without waiting for it."""
+    if os.name == "nt":
+        import msvcrt
+
+        stream.seek(FAR)
+        msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+    else:
+        import fcntl
+
+        fcntl.flock(stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def _held_words(home: Path, path: Path) -> str:
     """Return the sentence for a folder that is open already."""
-    told = {}
+    told: object = {}
     with contextlib.suppress(OSError, ValueError):
         told = json.loads(path.read_text(encoding="utf-8"))
+    told = told if isinstance(told, dict) else {}
     since = f"since {told['since']}" if told.get("since") else ""
     at = f"at {told['address']}" if told.get("address") else ""
     both = ", ".join(words for words in (since, at) if words)

@@ -3,7 +3,7 @@
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import pandas as pd
@@ -20,15 +20,20 @@ _SIGNS = str.maketrans({
     "′": "'", "’": "'", "‘": "'", "`": "'", "´": "'", "″": '"', "”": '"', "“": '"', "º": "°",
     "˚": "°", "−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "(": " ", ")": " ",
 })  # fmt: skip
-_WORDS = re.compile(r"\b(?:latitude|longitude|lat|long|lng|lon)\b\s*[:=.]?", re.IGNORECASE)
+_LABEL = re.compile(r"\b(LATITUDE|LAT|LONGITUDE|LONG|LON|LNG)\b\s*[:=.]?")
 _HEMISPHERES = {"NORTH": "N", "SOUTH": "S", "EAST": "E", "WEST": "W"}
-_ANGLE = re.compile(
-    r"""(?P<sign>[+-]?)\s*(?P<degrees>\d+(?:\.\d+)?)\s*(?:°|DEG\b)?
-    (?:[\s:]*(?P<minutes>\d+(?:\.\d+)?)\s*(?:'(?!')|MIN\b)?
-    (?:[\s:]*(?P<seconds>\d+(?:\.\d+)?)\s*(?:"|''|SEC\b)?)?)?""",
+_LETTER = re.compile(r"(?<![A-Z])[NSEW](?![A-Z])")
+_ANGLE = re.compile(  # a number is never cut in two: a mark, a colon or a blank parts them
+    r"""(?P<sign>[+-]?)(?P<degrees>\d+(?:\.\d+)?)(?:\s*(?:°|DEG\b))?
+    (?:(?:(?<=°|G)\s*|\s+|\s*:\s*)(?P<minutes>\d+(?:\.\d+)?)(?:\s*(?:'(?!')|MIN\b))?
+    (?:(?:(?<='|N)\s*|\s+|\s*:\s*)(?P<seconds>\d+(?:\.\d+)?)(?:\s*(?:"|''|SEC\b))?)?)?""",
     re.VERBOSE,
 )
-_GEO = re.compile(r"GEO:\s*([+-]?[\d.]+),([+-]?[\d.]+)(?:,[+-]?[\d.]+)?((?:;[^;?]*)*)(?:\?.*)?")
+_BLANKS, _COMMA = r"\s+", r"\s*,\s*"
+_CUTS = (r"\s*;\s*", r",\s+|\s+,", _COMMA, r"(?<=[\"'°])\s*(?=[+-])", r"\s+(?=[+-])", _BLANKS)
+_GEO = re.compile(r"GEO:\s*([+-]?[\d.]+),([+-]?[\d.]+)(?:,[+-]?[\d.]+)?((?:;[^;?]*)*)(\?.*)?")
+_ASKED = re.compile(r"[?&]Q=([^&]*)")
+_PAIR = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*(?:,|%2C)\s*([+-]?\d+(?:\.\d+)?)(?:\s.*)?")
 _RIGHT = "write latitude and longitude as the phone shows them, such as 38.12345, -84.54321"
 
 
@@ -108,7 +113,8 @@ def parse_place(text: str) -> tuple[float, float]:
     """Return longitude and latitude of a place as a phone or map shows it [degrees].
 
     Takes decimal degrees with point or comma, degrees with minutes, and with seconds, each with a
-    minus or a letter for south and west, before or behind; and geo: addresses.
+    minus or a letter for south and west, before or behind; the words latitude and longitude, in
+    either order; and geo: addresses. What can be read in two ways is refused.
 
     Parameters
     ----------
@@ -131,65 +137,121 @@ def parse_place(text: str) -> tuple[float, float]:
     """
     if len(text) > LONGEST_TEXT:
         raise ValueError(f"this is too long for a place; {_RIGHT}")
-    plain = " ".join(_WORDS.sub(" ", text.translate(_SIGNS)).split()).upper()
+    plain = " ".join(text.translate(_SIGNS).split()).upper()
     for word, letter in _HEMISPHERES.items():
         plain = re.sub(rf"\b{word}\b", letter, plain)
     if not plain:
         raise ValueError(f"no place stands here; {_RIGHT}")
     if plain.startswith("GEO:"):
         return _in_range(*_geo(plain), text)
-    if not re.search(r"\d", plain):
-        raise ValueError(f"{text!r} is no latitude and longitude; {_RIGHT}")
-    letters = re.findall(r"[NSEW](?![A-Z])", re.sub(r"DEG|MIN|SEC", "", plain))
-    first, second = _lettered(plain, letters, text) if letters else _halves(plain, text)
-    values = {"N": 0.0, "E": 0.0}
-    for half, letter in zip((first, second), letters or ("N", "E"), strict=True):
-        size, signed = _angle(half, text)
-        if signed and letters:
-            raise ValueError(f"{text!r} has both a sign and a letter; keep one of them")
-        values["N" if letter in "NS" else "E"] = -size if letter in "SW" else size
+    labels = list(_LABEL.finditer(plain))
+    values = _labelled(plain, labels, text) if labels else _pair(plain, text)
     return _in_range(values["N"], values["E"], text)
 
 
 def _geo(plain: str) -> tuple[float, float]:
-    """Return latitude and longitude of a geo: address."""
+    """Return latitude and longitude of a geo: address; a place asked for must be the same one."""
     found = _GEO.fullmatch(plain)
     system = re.search(r";CRS=([^;?]*)", found[3]) if found else None
     if found is None or (system and system[1] != "WGS84"):
         raise ValueError(f"{plain.lower()!r} is no geo address of latitude and longitude; {_RIGHT}")
     try:
-        return float(found[1]), float(found[2])
+        at = float(found[1]), float(found[2])
     except ValueError as cause:
         raise ValueError(f"{plain.lower()!r} holds no two numbers; {_RIGHT}") from cause
+    asked = _ASKED.search(found[4] or "")
+    if asked is None:
+        return at
+    pair = _PAIR.fullmatch(asked[1])
+    wanted = (float(pair[1]), float(pair[2])) if pair else None
+    if wanted is None or at not in (wanted, (0.0, 0.0)):
+        raise ValueError(f"{plain.lower()!r} asks for another place than it states; {_RIGHT}")
+    return wanted
 
 
-def _lettered(plain: str, letters: list[str], text: str) -> tuple[str, str]:
-    """Return the two halves of a place whose halves carry letters, without these."""
-    if len(letters) != 2 or (letters[0] in "NS") == (letters[1] in "NS"):
+def _labelled(plain: str, labels: list[re.Match[str]], text: str) -> dict[str, float]:
+    """Return latitude (N) and longitude (E) of a place with the words before, or behind, each."""
+    axes = ["N" if label[1].startswith("LA") else "E" for label in labels]
+    if sorted(axes) != ["E", "N"]:
+        raise ValueError(f"{text!r} needs the words latitude and longitude once each; {_RIGHT}")
+    one, two = labels
+    before, between, behind = (
+        plain[start:end].strip(" ,;:&/")
+        for start, end in ((0, one.start()), (one.end(), two.start()), (two.end(), None))
+    )
+    if not before and not between:  # both words, then both numbers
+        values = _pair(behind, text, axes)
+        if list(values) != axes:
+            raise _no_place(text)
+        return values
+    if before and behind:
+        raise _no_place(text)
+    parts = (before, between) if before else (between, behind)
+    return dict(_one(part, axis, text) for part, axis in zip(parts, axes, strict=True))
+
+
+def _pair(plain: str, text: str, axes: Sequence[str] = ("N", "E")) -> dict[str, float]:
+    """Return latitude (N) and longitude (E) of two angles in the order of axes, or by letters."""
+    letters = list(_LETTER.finditer(plain))
+    if not letters:
+        halves = _halves(plain, text)
+        return dict(_one(half, axis, text) for half, axis in zip(halves, axes, strict=True))
+    known = [letter[0] for letter in letters]
+    if len(known) != 2 or (known[0] in "NS") == (known[1] in "NS"):
         raise ValueError(f"{text!r} needs one of N and S and one of E and W; {_RIGHT}")
-    parts = re.split(r"[NSEW](?![A-Z])", plain)
-    halves = parts[1:] if not parts[0].strip() else parts[:2]
-    rest = parts[0] if not parts[0].strip() else parts[2]
-    if rest.strip(" ,;") or len(halves) != 2:
-        raise ValueError(f"{text!r} is no latitude and longitude; {_RIGHT}")
-    return halves[0].strip(" ,;"), halves[1].strip(" ,;")
+    cut = letters[0].end() if plain[:1] not in known else letters[1].start()
+    return dict(_one(half.strip(" ,;"), "", text) for half in (plain[:cut], plain[cut:]))
 
 
 def _halves(plain: str, text: str) -> tuple[str, str]:
-    """Return the two halves of a place without letters."""
-    for cut in (r"\s*;\s*", r",\s+|\s+,", r"\s*,\s*", r"(?<=[\"'°])\s*(?=[+-])", r"\s+(?=[+-])",
-                r"\s+"):  # fmt: skip
+    """Return the two halves of a place without letters, when only one way to halve it is there."""
+    if _is_angle(plain):
+        raise ValueError(f"{text!r} is no latitude and longitude but one angle; {_RIGHT}")
+    ways = set()
+    for cut in _CUTS:
         halves = [half for half in re.split(cut, plain) if half]
-        if len(halves) == 2 and all(_ANGLE.fullmatch(h.replace(",", ".")) for h in halves):
-            return halves[0], halves[1]
-    raise ValueError(f"{text!r} is no latitude and longitude; {_RIGHT}")
+        if len(halves) != 2 or not all(_ANGLE.fullmatch(h.replace(",", ".")) for h in halves):
+            continue
+        if cut == _BLANKS and not all(re.search(r"\d[.,]\d", half) for half in halves):
+            continue  # 38 12 may be degrees and minutes
+        if cut == _COMMA and "." not in halves[0] and re.search(r"\d,\d", plain):
+            continue  # 38,12 34 may be 38.12 and 34
+        if len({bool(re.search("°|DEG", half)) for half in halves}) == 1:
+            ways.add((halves[0], halves[1]))
+    if len(ways) != 1:
+        raise _no_place(text)
+    return ways.pop()
+
+
+def _one(half: str, axis: str, text: str) -> tuple[str, float]:
+    """Return the axis (N or E) and the signed degrees of an angle, with or without its letter."""
+    letter = _LETTER.search(half)
+    bare = re.sub(r"^[NSEW](?![A-Z])|(?<![A-Z])[NSEW]$", "", half, count=1).strip()
+    size, signed = _angle(bare, text)
+    if letter is None:
+        return axis, size
+    if signed:
+        raise ValueError(f"{text!r} has both a sign and a letter; keep one of them")
+    own = "N" if letter[0] in "NS" else "E"
+    if axis not in ("", own):
+        raise ValueError(f"{text!r} has a letter that does not go with its word; {_RIGHT}")
+    return own, -size if letter[0] in "SW" else size
+
+
+def _is_angle(plain: str) -> bool:
+    """Return whether a text is one angle."""
+    try:
+        _angle(plain, plain)
+    except ValueError:
+        return False
+    return True
 
 
 def _angle(half: str, text: str) -> tuple[float, bool]:
     """Return an angle in degrees, and whether a sign stands before it."""
     found = _ANGLE.fullmatch(half.replace(",", "."))
     if found is None:
-        raise ValueError(f"{half.lower()!r} in {text!r} is no angle; {_RIGHT}")
+        raise _no_place(text)
     size = 0.0
     parts = [found["degrees"], found["minutes"], found["seconds"]]
     given = [part for part in parts if part is not None]
@@ -203,11 +265,19 @@ def _angle(half: str, text: str) -> tuple[float, bool]:
     return (-size if found["sign"] == "-" else size), bool(found["sign"])
 
 
+def _no_place(text: str) -> ValueError:
+    """Return the error for a text that is no place."""
+    return ValueError(f"{text!r} is no latitude and longitude; {_RIGHT}")
+
+
 def _in_range(latitude: float, longitude: float, text: str) -> tuple[float, float]:
     """Return longitude and latitude when there is such a place with trees on it."""
     if not -180 <= longitude <= 180:
         raise ValueError(f"the longitude {longitude:g} in {text!r} lies outside -180 to 180; "
                          f"{_RIGHT}")  # fmt: skip
+    if latitude == longitude == 0:
+        raise ValueError(f"{text!r} lies in the sea: it is what is shown before a position is "
+                         f"found; {_RIGHT}")  # fmt: skip
     if SOUTHMOST <= latitude <= NORTHMOST:
         return longitude, latitude
     if -90 <= longitude <= 90 and SOUTHMOST <= longitude <= NORTHMOST:

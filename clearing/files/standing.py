@@ -2,6 +2,8 @@
 
 import dataclasses
 import os
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -45,12 +47,18 @@ class Land:
         Another text as soon as any file that holds (or would hold) a layer is another one.
     columns : dict of str to dict
         For each layer our name of a column -> its name in the file, where they differ.
+    notes : tuple of str
+        What was put in order at opening, in sentences.
+    raw : dict
+        Shapes as the file held them (with heights) before a change: (layer, row, flat shape).
     """
 
     layers: dict[str, gpd.GeoDataFrame]
     where: dict[str, str | None]
     stamp: str
     columns: dict[str, dict[str, str]] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    raw: dict[tuple[str, int, bytes], bytes] = field(default_factory=dict)
 
     def replace(self, **changes: object) -> "Land":
         """Return the land with some of its parts replaced.
@@ -80,8 +88,24 @@ def stamp_of(home: str | Path) -> str:
         facts = Path(entry.path).stat()
         if entry.name.lower() in WAITING and facts.st_size == 0:
             continue
-        seen.append(f"{entry.name}:{facts.st_size}:{facts.st_mtime_ns}:{facts.st_ino}")
+        seen.append(_told(entry.name, facts))
     return " ".join(sorted(seen))
+
+
+def stamp_with(stamp: str, files: dict[str, Path], gone: set[str]) -> str:
+    """Return a stamp as it will be once files took others' places, and some are gone.
+
+    References
+    ----------
+    own reasoning
+    """
+    stays = [each for each in stamp.split(" ") if each.split(":")[0] not in {"", *files, *gone}]
+    return " ".join(sorted([*stays, *(_told(n, path.stat()) for n, path in files.items())]))
+
+
+def _told(name: str, facts: os.stat_result) -> str:
+    """Return what a stamp says of one file."""
+    return f"{name}:{facts.st_size}:{facts.st_mtime_ns}:{facts.st_ino}"
 
 
 def layer_of(source: Source, name: str) -> tuple[gpd.GeoDataFrame, dict[str, str]]:
@@ -129,6 +153,12 @@ def standing(home: Path) -> Land:
     """
     stamp = stamp_of(home)
     sources, problems = {}, []
+    left = [path.name for path in home.iterdir()
+            if path.name.lower() in WAITING and path.stat().st_size > 0]  # fmt: skip
+    if left and not _can_be_read(home):
+        words = f"land.gpkg cannot be read: {left[0]} lies beside it, and another program left it "
+        words += "there; open land.gpkg in that program, save and close it"
+        raise InputError([words], home.name)
     for name in LAYERS:
         try:
             sources[name] = find_layer(home, name)
@@ -154,6 +184,38 @@ def standing_in(path: Path) -> Land:
     )
 
 
+def _can_be_read(home: Path) -> bool:
+    """Return whether a land file beside which another program left something can be read."""
+    target = next((path for path in home.iterdir() if path.name.lower() == "land.gpkg"), None)
+    if target is None:
+        return True
+    try:
+        pyogrio.list_layers(target.resolve())
+    except pyogrio.errors.DataSourceError:
+        return False
+    return True
+
+
+def said_once(problems: Sequence[str]) -> list[str]:
+    """Return problems of layers, those that several layers share without a layer's name, once.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> said_once(["blocks: x is damaged", "plots: x is damaged", "strips: no column"])
+    ['x is damaged', 'strips: no column']
+    """
+    parts = [each.partition(": ") for each in problems]
+    shared = Counter(rest for layer, _, rest in parts if layer in LAYERS)
+    return list(dict.fromkeys(
+        rest if layer in LAYERS and shared[rest] > 1 else each
+        for each, (layer, _, rest) in zip(problems, parts, strict=True)
+    ))  # fmt: skip
+
+
 def _land(sources: dict[str, Source | None], problems: list[str], stamp: str, place: str) -> Land:
     """Return the land that lies in some files."""
     layers: dict[str, gpd.GeoDataFrame] = {}
@@ -166,7 +228,7 @@ def _land(sources: dict[str, Source | None], problems: list[str], stamp: str, pl
         except InputError as cause:
             problems += [f"{name}: {each}" for each in cause.problems]
     if problems:
-        raise InputError(problems, place)
+        raise InputError(said_once(problems), place)
     crs = next((layers[name].crs for name in LAYERS if name in layers), DEGREES)
     layers |= {name: empty_layer(name, crs) for name in LAYERS if name not in layers}
     where = {name: source.path.name if source else None for name, source in sources.items()}

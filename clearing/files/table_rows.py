@@ -17,7 +17,7 @@ import pyogrio
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from clearing.files.cells import column_type, differing, fitting_type, stored
+from clearing.files.cells import WHOLE, column_type, differing, fitting_type, stored
 from clearing.tables import cell_text, column_file
 
 WORDS = {
@@ -26,6 +26,9 @@ WORDS = {
     "MULTIPOLYGON": "MultiPolygon",
 }  # fmt: skip
 ANY = "GEOMETRY"
+WORKED_OUT = (2, 3)  # how SQLite marks a column that it computes
+FAR = -(2**62)  # no cell of the owner's: held for a moment while two cells swap; own choice
+Raw = dict[tuple[str, int, bytes], bytes]
 
 
 def add_table(path: Path, name: str, layer: gpd.GeoDataFrame) -> None:
@@ -65,8 +68,12 @@ def write_rows(
     name: str,
     layers: tuple[gpd.GeoDataFrame, gpd.GeoDataFrame],
     named: dict[str, str],
-) -> None:
-    """Return nothing; make a table hold a layer's rows, writing only what differs.
+    raw: Raw,
+) -> dict[str, pd.Index]:
+    """Return which rows of each column were written, once a table holds a layer's rows.
+
+    Only what differs is written, and never a cell that the file works out by itself. A new row is
+    written whole, so that what a column holds by default is there where nothing is given.
 
     Parameters
     ----------
@@ -80,6 +87,9 @@ def write_rows(
         As it stands in the table, and as it shall be. Rows go by their index, see `numbered`.
     named : dict
         Our name of a column -> the table's.
+    raw : dict
+        (layer, row, flat shape as WKB) -> the shape as the file held it. What this save writes
+        over is added; a shape that comes back gets what it was, heights and all.
 
     Raises
     ------
@@ -92,29 +102,46 @@ def write_rows(
     """
     old, new = layers
     sheet = _Sheet(con, table)
-    con.executemany(
-        f"DELETE FROM {sheet.table} WHERE {sheet.number} = ?",
-        [(int(number),) for number in old.index.difference(new.index)],
-    )
     added = new.index.difference(old.index)
     kept = new.index.intersection(old.index)
+    moved = kept[differing(old.geometry.loc[kept], new.geometry.loc[kept])]
+    gone = old.index.difference(new.index)
+    sheet.keep_shapes(name, old.geometry.loc[gone.union(moved)], raw)
     con.executemany(
-        f"INSERT INTO {sheet.table} ({sheet.number}) VALUES (?)", [(int(n),) for n in added]
+        f"DELETE FROM {sheet.table} WHERE {sheet.number} = ?", [(int(n),) for n in gone]
     )
     described = column_file(name).set_index("column")["kind"]
+    fresh: dict[int, dict[str, object]] = {int(number): {} for number in added}
+    written = {}
     for column in map(str, new.columns):
-        cells = new[column]
-        changed = kept
-        if column in old:
-            changed = kept[differing(old[column].loc[kept], cells.loc[kept])]
-        rows = [*changed, *added]
+        cells, theirs = new[column], named.get(column, column)
+        values: list[object]
         if column == new.geometry.name:
-            sheet.put_shapes(rows, cells.loc[rows].to_numpy())
+            rows = moved.append(added)
+            theirs, whole = sheet.shape, False
+            values = sheet.shapes_for(name, cells.loc[rows], raw)
         else:
-            sheet.put_cells(named.get(column, column), rows, cells.loc[rows], described.get(column))
+            changed = kept
+            if column in old:
+                changed = kept[differing(old[column].loc[kept], cells.loc[kept])]
+            filled = added[[cell_text(cell) != "" for cell in cells.loc[added]]]
+            rows = changed.append(filled)
+            theirs, values, whole = sheet.cells_for(theirs, cells.loc[rows], described.get(column))
+        written[column] = new.index if whole else rows
+        if theirs not in sheet.types:  # nothing stands in it
+            continue
+        if theirs in sheet.worked_out:
+            written[column] = rows.intersection(kept)
+            continue
+        by_row = dict(zip(map(int, rows), values, strict=True))
+        for number in by_row.keys() & fresh.keys():
+            fresh[number][theirs] = by_row.pop(number)
+        sheet.change(theirs, by_row)
     for column in set(map(str, old.columns)) - set(map(str, new.columns)):
-        sheet.put_cells(named.get(column, column), list(kept), pd.Series(None, index=kept), None)
+        sheet.change(named.get(column, column), dict.fromkeys(map(int, kept)))
+    sheet.add(fresh)
     sheet.tell_extent(new.total_bounds)
+    return written
 
 
 def numbered(old: gpd.GeoDataFrame, new: gpd.GeoDataFrame, name: str) -> gpd.GeoDataFrame:
@@ -182,8 +209,10 @@ class _Sheet:
 
     def __init__(self, con: sqlite3.Connection, table: str) -> None:
         self.con, self.name, self.table = con, table, _quoted(table)
-        facts = con.execute(f"PRAGMA table_info({self.table})").fetchall()
+        facts = con.execute(f"PRAGMA table_xinfo({self.table})").fetchall()
         self.types = {row[1]: str(row[2]).upper() for row in facts}
+        self.worked_out = {row[1] for row in facts if row[6] in WORKED_OUT}
+        self.must = {row[1] for row in facts if row[3]}  # cells that are never blank
         numbers = [row[1] for row in facts if row[5] == 1 and str(row[2]).upper() == "INTEGER"]
         if not numbers:
             raise sqlite3.OperationalError("the layer's rows have no numbers")
@@ -193,46 +222,93 @@ class _Sheet:
             "WHERE lower(table_name) = lower(?)", (table,),
         ).fetchone()  # fmt: skip
         self.kind = str(self.kind).upper()
+        indexes = con.execute(f"PRAGMA index_list({self.table})").fetchall()
+        self.single = {
+            row[2] for index in indexes if index[2]
+            for row in con.execute(f"PRAGMA index_info({_quoted(index[1])})") if row[2]
+        }  # fmt: skip
 
-    def put_cells(
-        self, column: str, rows: Sequence[int], cells: pd.Series, kind: str | None
-    ) -> None:
-        """Write cells of one column, which is added or given another type where it must be."""
+    def cells_for(
+        self, column: str, cells: pd.Series, kind: str | None
+    ) -> tuple[str, list[object], bool]:
+        """Return the table's name of a column, cells as it stores them, and whether all changed.
+
+        The column is added, or given another type, where it must be.
+        """
         same = [own for own in self.types if own.lower() == column.lower()]
         column = same[0] if same else column
+        if column in self.worked_out:
+            return column, list(cells), False
         if column not in self.types:
             if not any(cell_text(cell) for cell in cells):
-                return
+                return column, [None] * len(cells), False
             self.types[column] = column_type(cells, kind)
             self.con.execute(
                 f"ALTER TABLE {self.table} ADD COLUMN {_quoted(column)} {self.types[column]}"
             )
         wanted = fitting_type(cells, self.types[column])
-        if wanted != self.types[column]:
+        whole = wanted != self.types[column]
+        if whole:
             self._retype(column, wanted)
             self.types[column] = wanted
-        values = [stored(cell, self.types[column]) for cell in cells]
-        self._put(column, rows, values)
+        return column, [stored(cell, wanted) for cell in cells], whole
 
-    def put_shapes(self, rows: Sequence[int], shapes: np.ndarray) -> None:
-        """Write shapes; a table that was for one kind takes any where it must."""
-        if not len(shapes):
-            return
-        own = WORDS.get(self.kind)
+    def keep_shapes(self, name: str, shapes: gpd.GeoSeries, raw: Raw) -> None:
+        """Remember shapes that go, where a flat one would not be the same to the byte."""
+        flat = shapes.to_numpy()
+        for number, body, plain in zip(
+            shapes.index, shapely.to_wkb(flat), _blobs(flat, self.system), strict=True
+        ):
+            found = self.con.execute(
+                f"SELECT {_quoted(self.shape)} FROM {self.table} WHERE {self.number} = ?",
+                (int(number),),
+            ).fetchone()
+            if found and found[0] is not None and body is not None and found[0] != plain:
+                raw[name, int(number), body] = found[0]
+
+    def shapes_for(self, name: str, shapes: gpd.GeoSeries, raw: Raw) -> list[object]:
+        """Return shapes as the table holds them; one that takes one kind takes any if it must."""
+        flat, own = shapes.to_numpy(), WORDS.get(self.kind)
+        known = [
+            raw.get((name, int(number), body)) if body else None
+            for number, body in zip(shapes.index, shapely.to_wkb(flat), strict=True)
+        ]
         if own and own.startswith("Multi"):
-            shapes = np.array([_several(shape, own) for shape in shapes], dtype=object)
-        if own and {shape.geom_type for shape in shapes if shape is not None} - {own}:
+            flat = np.array([_several(shape, own) for shape in flat], dtype=object)
+        new = [shape for shape, blob in zip(flat, known, strict=True) if blob is None]
+        if own and {shape.geom_type for shape in new if shape is not None} - {own}:
             self._retype(self.shape, ANY)
             self.con.execute(
                 "UPDATE gpkg_geometry_columns SET geometry_type_name = ? "
                 "WHERE lower(table_name) = lower(?)", (ANY, self.name),
             )  # fmt: skip
-        if 1 in (self.z, self.m):  # heights were a must: now they may be there
+        if new and 1 in (self.z, self.m):  # heights were a must: now they may be there
             self.con.execute(
                 "UPDATE gpkg_geometry_columns SET z = min(2 * z, 2), m = min(2 * m, 2) "
                 "WHERE lower(table_name) = lower(?)", (self.name,),
             )  # fmt: skip
-        self._put(self.shape, rows, _blobs(shapes, self.system))
+        return [blob or flat for blob, flat in zip(known, _blobs(flat, self.system), strict=True)]
+
+    def change(self, column: str, values: dict[int, object]) -> None:
+        """Write cells of one column, by row; where each may be there but once, they may swap."""
+        set_one = f"UPDATE {self.table} SET {_quoted(column)} = ? WHERE {self.number} = ?"
+        if column in self.single and len(values) > 1:
+            whole = self.types.get(column, "") in WHOLE
+            self.con.executemany(set_one, [
+                (None if column not in self.must else FAR - row if whole else f"\x7f{row}", row)
+                for row in values
+            ])  # fmt: skip
+        self.con.executemany(set_one, [(value, row) for row, value in values.items()])
+
+    def add(self, rows: dict[int, dict[str, object]]) -> None:
+        """Add rows, each with the cells that hold something."""
+        for number, cells in rows.items():
+            given = {column: value for column, value in cells.items() if value is not None}
+            names = ", ".join([self.number, *map(_quoted, given)])
+            marks = ", ".join("?" * (1 + len(given)))
+            self.con.execute(
+                f"INSERT INTO {self.table} ({names}) VALUES ({marks})", (number, *given.values())
+            )
 
     def tell_extent(self, bounds: Sequence[float]) -> None:
         """Write where the layer lies and that it changed."""
@@ -241,13 +317,6 @@ class _Sheet:
             "UPDATE gpkg_contents SET min_x = ?, min_y = ?, max_x = ?, max_y = ?, last_change = "
             "strftime('%Y-%m-%dT%H:%M:%fZ', 'now') WHERE lower(table_name) = lower(?)",
             (*ends, self.name),
-        )
-
-    def _put(self, column: str, rows: Sequence[int], values: Sequence[object]) -> None:
-        """Write values of one column."""
-        self.con.executemany(
-            f"UPDATE {self.table} SET {_quoted(column)} = ? WHERE {self.number} = ?",
-            [(value, int(row)) for row, value in zip(rows, values, strict=True)],
         )
 
     def _retype(self, column: str, kind: str) -> None:

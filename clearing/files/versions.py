@@ -35,15 +35,17 @@ def keep_version(home: str | Path, path: str | Path) -> str | None:
     ------
     OSError
         The disk is full or the folder cannot be written.
+    InputError
+        ``earlier`` is a file.
 
     References
     ----------
     own reasoning
     """
-    path, folder = Path(path), Path(home) / FOLDER
+    path = Path(path)
     if not path.exists():
         return None
-    folder.mkdir(exist_ok=True)
+    folder = made_folder(Path(home))
     there = _versions(folder, path.stem, path.suffix)
     when = datetime.now()
     if there and timedelta(0) <= there[-1][1] - when < CLOCK_BACK:
@@ -53,7 +55,7 @@ def keep_version(home: str | Path, path: str | Path) -> str | None:
         when += timedelta(milliseconds=1)
         name = _named(path, when)
     try:
-        (folder / name).hardlink_to(path)
+        (folder / name).hardlink_to(path.resolve())  # never a second name of a mere link
     except OSError:
         waiting = folder / f".{name}-new"
         try:
@@ -124,6 +126,45 @@ def open_version(home: str | Path, name: str) -> Land:
     if name not in known:
         raise InputError([f"there is no earlier version {name!r} of the land"], str(name))
     return standing_in(Path(home) / FOLDER / name)
+
+
+def made_folder(home: Path) -> Path:
+    """Return the folder of earlier versions, made where it is missing.
+
+    Raises
+    ------
+    InputError
+        What is called so is no folder.
+
+    References
+    ----------
+    own reasoning
+    """
+    folder = home / FOLDER
+    try:
+        folder.mkdir(exist_ok=True)
+    except FileExistsError as cause:
+        words = f"{FOLDER} in {home.name} is no folder, and what a file was before a change is "
+        words += f"kept in a folder of that name; call {FOLDER} otherwise. Nothing was saved"
+        raise InputError([words], FOLDER) from cause
+    return folder
+
+
+def drop_second_names(home: Path, path: Path) -> None:
+    """Return nothing; take away versions that are but second names of the file as it is now.
+
+    A save that was cut off before the file was replaced leaves one.
+
+    References
+    ----------
+    own reasoning
+    """
+    if not path.exists() or path.stat().st_nlink < 2:
+        return
+    for name, _ in list_versions(home, path.stem):
+        version = home / FOLDER / name
+        if version.samefile(path) and not version.is_symlink():
+            version.unlink()
 
 
 def _named(path: Path, when: datetime) -> str:

@@ -218,7 +218,8 @@ def test_a_damaged_file_is_said_once(sample):
 
 
 def test_what_another_program_left_beside_the_file_is_said_in_plain_words(sample):
-    """A journal that was left there: which file it is and what to do, in no program's words."""
+    """A journal that cannot be put in order, as no copy of it can be kept: which file it is."""
+    (sample / "earlier").write_text("no folder")
     (sample / "land.gpkg-journal").write_bytes(b"x" * 600)
     with pytest.raises(InputError) as said:
         open_land(sample)

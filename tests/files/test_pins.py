@@ -2,7 +2,7 @@
 
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from clearing.errors import InputError
@@ -143,5 +143,72 @@ def test_degrees_minutes_and_seconds_say_the_same(lat, lon, form):
         return f"{whole}°{int(minutes)}'{min((minutes - int(minutes)) * 60, 59.999999):.6f}\""
 
     north, east = "S" if lat < 0 else "N", "W" if lon < 0 else "E"
+    assume(abs(lat) + abs(lon) > 1e-6)  # nought and nought are no place
     text = f"{written(abs(lat))} {north} {written(abs(lon))} {east}"
     assert parse_place(text) == pytest.approx((lon, lat), abs=2e-8)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "38'07 N, 84'32 W", "N38'07 W084'32", "38' N 84' W", "38.5' N 84.5' W", "38', -84'",
+        "38`07 N 084`32 W", "38.5', -84.5'", "38°30 -84", "38°-07",
+        "38° 30.5", "38 12", "38,12", "38 30.5", "45 30", "38,12 34", "38 12 34",
+        "- 38.1, 84.5", "38.1 \u2013 84.5", "38.1, - 84.5", "\u2013 38.1 N, 84.5 W",
+        "0, 0", "geo:0,0", "geo:0,0?q=the+gate", "geo:38.1,-84.5?q=39.1,-84.5", "0 N 0 W",
+        "lat 38.1, -84.5", "lat 38.1 lat 84.5", "lat 38.1 lon 84.5 height 250",
+        "lat 38.1 W lon 84.5 N", "12 lat 38.1 lon 84.5", "lat, lon: 84.5 W 38.1 N",
+        "38.1 Nord, 84.5 West", "38.1 N, 84.5 O",
+    ],
+)  # fmt: skip
+def test_what_can_be_read_in_two_ways_is_refused(text):
+    """An apostrophe for a degree sign, one angle alone, a dash of a list, a word that does not fit.
+
+    A wrong place is far worse than none.
+    """
+    with pytest.raises(ValueError, match="as the phone shows them"):
+        parse_place(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "lon -54.6 lat -25.5",
+        "Longitude: -54.6, Latitude: -25.5",
+        "Lng: -54.6; Lat: -25.5",
+        "lon/lat: -54.6, -25.5",
+        "lat, lon: -25.5, -54.6",
+        "long 54.6 W lat 25.5 S",
+        "-54.6 lon, -25.5 lat",
+        "lat=-25.5&lon=-54.6",
+        "geo:0,0?q=-25.5,-54.6(Gate)",
+        "geo:-25.5,-54.6?z=3&q=-25.5%2C-54.6",
+        "Latitude S 25 30 Longitude W 54 36",
+    ],
+)
+def test_the_words_beside_the_numbers_decide_which_is_which(text):
+    """Longitude may come first where it is called so, and geo: may ask for its place."""
+    assert parse_place(text) == pytest.approx((-54.6, -25.5), abs=1e-9)
+
+
+pieces = st.lists(
+    st.sampled_from(["38", "07", "-84", "12.5", "5,25", "0", "+7", "N", "S", "E", "W", "lat", "lon",
+                     "°", "'", '"', " ", " ", ", ", ",", ";", "- ", ":", "deg", "min", "geo:"]),
+    max_size=14,
+)  # fmt: skip
+
+
+@given(pieces)
+def test_what_is_taken_is_the_same_place_in_other_forms(parts):
+    """Any text that is a place, written anew with signs, letters and minutes, is that place."""
+    try:
+        lon, lat = parse_place("".join(parts))
+    except ValueError:
+        return
+    letters = f"{abs(lat):.9f} {'S' if lat < 0 else 'N'} {abs(lon):.9f} {'W' if lon < 0 else 'E'}"
+    minutes = " ".join(
+        f"{letter[size < 0]} {int(abs(size))}° {abs(size) % 1 * 60:.8f}'"
+        for size, letter in ((lat, "NS"), (lon, "EW"))
+    )
+    for text in (f"{lat:.9f}, {lon:.9f}", letters, minutes, f"lon {lon:.9f} lat {lat:.9f}"):
+        assert parse_place(text) == pytest.approx((lon, lat), abs=2e-8)

@@ -135,11 +135,22 @@ def test_check_names_what_is_to_be_confirmed(sample):
     assert not (sample / "out").exists()
 
 
-def test_draw_counts_what_is_drawn(sample):
-    """Layer by layer."""
-    answer = ask("draw", sample)
-    assert answer.exit_code == 0
-    assert "blocks: 13 drawn" in answer.stdout
+def test_draw_serves_the_folder_and_starts_a_property_where_there_is_none(tmp_path, monkeypatch):
+    """The verb hands folder, port and wish to the page; settings are there by then."""
+    asked = []
+    monkeypatch.setattr("clearing.app.serve", lambda *given: asked.append(given))
+    (tmp_path / "place").mkdir()
+    assert ask("draw", tmp_path / "place", "--port", "8123", "--no-show").exit_code == 0
+    [(folder, port, show, _)] = asked
+    assert (folder, port, show) == (tmp_path / "place", 8123, False)
+    assert (folder / "property.toml").exists()
+
+
+def test_draw_asks_for_a_folder_that_is_there():
+    """A mistyped folder is named, and nothing is made."""
+    answer = ask("draw", "no_such_place", "--no-show")
+    assert answer.exit_code == 1
+    assert "there is no folder no_such_place" in answer.stderr
 
 
 @pytest.mark.parametrize("name", ["north_field", 'the "old" place', "back\\slash", "Größe"])

@@ -80,6 +80,8 @@ def prepared(folder: str | Path, port: int = 0) -> Iterator[Serving]:
     own reasoning
     """
     home = Path(folder)
+    if not home.is_dir():
+        raise InputError([f"there is no folder {home}; 'clearing new {home}' starts one"])
     with socket.socket() as door:
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:

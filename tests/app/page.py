@@ -32,9 +32,11 @@ def here(folder: Path) -> Iterator[str]:
         thread.start()
         while not serving.answers:
             time.sleep(0.01)
-        yield serving.address
-        serving.stop()
-        thread.join(PATIENCE_S)
+        try:
+            yield serving.address
+        finally:
+            serving.stop()
+            thread.join(PATIENCE_S)
 
 
 @contextlib.contextmanager

@@ -166,6 +166,7 @@ def test_strokes_wait_for_a_program_that_died(bare, desk):
         page = Page(desk, address, bare)
         page.find("#start-place").send_keys("38.12345, -84.54321")
         page.press("#start-go")
+        page.until(lambda: page.shown('[data-tool="block"]'))
         page.draw("block", *SQUARE, SQUARE[0])
         process.kill()
         process.wait()

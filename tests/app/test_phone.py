@@ -81,8 +81,10 @@ def test_a_block_is_drawn_with_keys_alone(bare, desk):
         page.find('[data-tool="block"]').send_keys(Keys.ENTER)
         page.until(lambda: page.find("#stop").is_displayed())
         page.driver.execute_script("document.getElementById('map').focus()")
-        for way in (Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ARROW_LEFT, Keys.ARROW_UP):
+        ways = (Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ARROW_LEFT, Keys.ARROW_UP)
+        for number, way in enumerate(ways, start=1):
             page.keys(Keys.ENTER)
+            page.until(lambda number=number: page.text("#hand").startswith(f"{number} corner"))
             for _ in range(2):
                 page.keys(way)
                 page.still()

@@ -54,7 +54,7 @@ const KEPT = "strokes-in-hand:";
    what came of it, before the next one is filled; both come from sending.js. */
 export class Strokes {
   constructor(page, told) {
-    Object.assign(this, { page: page, told: told, line: [], busy: false, sitting: "", fill: null, taken: null, closing: false });
+    Object.assign(this, { page: page, told: told, line: [], busy: false, sitting: "", fill: null, taken: null });
   }
 
   send(draft) {
@@ -82,14 +82,18 @@ export class Strokes {
         delta = await this.until(Object.assign({ op: next.op, page: this.page, sitting: this.sitting }, stroke));
       }
     } catch (cause) {
-      wrong = cause;
+      wrong = cause.problems ? cause : new Said([String(cause)], -1);
     }
     this.line.shift();
     this.keep();
     if (wrong) this.told("trouble", wrong.message);
     else if (delta) {
       this.told("saved", "");
-      this.taken(delta, next.draft);
+      try {
+        this.taken(delta, next.draft);
+      } catch (cause) { /* it is saved; what is shown comes right with the next news */
+        console.error(cause);
+      }
     }
     this.busy = false;
     if (wrong) next.failed(wrong);

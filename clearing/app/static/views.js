@@ -77,6 +77,7 @@ function whole() {
 }
 
 function start() {
+  raise();
   return startCard(desk.store, desk.map, function (at) { desk.map.setView(at, 17, { animate: false }); desk.placed = true; desk.view.card = "whole"; render(); });
 }
 
@@ -131,7 +132,8 @@ export function draw(which) {
   desk.view.card = "tool";
   desk.last.made = null;
   desk.stroke.start(which);
-  lower();
+  if (which.key === "tree" && !desk.last.tree.species) raise();
+  else lower();
   render();
 }
 
@@ -232,6 +234,11 @@ export function cornersSaid(words, holder) {
   if (words) notice("corner", words);
   const take = find("take-out");
   if (take) take.setAttribute("aria-disabled", String(!desk.corners.picked));
+}
+
+/* On the phone the sheet rises where something is to be typed, and sinks where something is drawn. */
+function raise() {
+  if (matchMedia("(max-width:720px)").matches && find("panel").dataset.stop === "third") desk.stopAt("two");
 }
 
 function lower() {

@@ -19,6 +19,7 @@ from clearing.files.reading import read_settings
 from clearing.files.standing import said_once
 from clearing.files.tiles import Tiles, open_tiles
 from clearing.files.versions import list_versions
+from clearing.land.ground import PLOT_RADIUS_M
 from clearing.property import Settings
 from clearing.rates import handbook_table
 from clearing.report import names
@@ -85,6 +86,7 @@ class Desk:
             "folder": self.home.resolve().name, "us": self.us,
             "slips": [*self.slips, *self.remarks, *self.sitting.board.land.notes],
             "targets": targets, "species": [[k, names.species_name(k)] for k in self._named()],
+            "sizes": forms.size_words(self.us), "plot_radius_m": self._plot_radius_m(),
             "forms": {layer: forms.form(layer, self.us) for layer in forms.LAYERS},
             "photo": self.photo(), "planned": self._has_plan(), "job": self.job.state(),
         }  # fmt: skip
@@ -242,6 +244,11 @@ class Desk:
         """Return nothing; let the photo go."""
         if self._tiles is not None:
             self._tiles.close()
+
+    def _plot_radius_m(self) -> float:
+        """Return the radius of a plot that states none: the settings', else the land's own."""
+        given = self.settings.plot_radius_m if self.settings else None
+        return PLOT_RADIUS_M if given is None else given
 
     def _has_plan(self) -> bool:
         """Return whether a map was written."""

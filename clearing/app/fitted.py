@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import shapely
@@ -30,7 +30,7 @@ class Fits:
 
     rows: tuple[Row, ...]
     neighbours: tuple[Row, ...] = ()
-    as_drawn: Mapping[str, Any] = None  # type: ignore[assignment]
+    as_drawn: Mapping[str, Any] = field(default_factory=dict)
     cleaned: tuple[dict[str, Any], ...] = ()
 
 
@@ -48,7 +48,7 @@ def fit(board: Board, wanted: Sequence[Wanted], us: bool) -> Fits:
     """
     drawn = [each.row for each in wanted if each.drawn and each.row.layer in AREA_LAYERS]
     if not drawn:
-        return Fits(tuple(each.row for each in wanted), as_drawn={})
+        return Fits(tuple(each.row for each in wanted))
     rows = {each.row.uid: each.row for each in wanted}
     blocks = [row for row in drawn if row.layer == "blocks"]
     fits: dict[str, Row] = {}

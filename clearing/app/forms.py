@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from clearing.rates import handbook_table
 from clearing.report import names
 from clearing.tables import column_file, did_you_mean
 from clearing.units import METRIC_TWIN
@@ -82,6 +83,24 @@ def _choice(column: str, word: str) -> str:
     """Return a choice as words."""
     tables = {"goal": names.GOALS, "kind": names.FEATURES}
     return tables.get(column, {}).get(word) or word.replace("_", " ")
+
+
+def size_words(us: bool) -> list[list[str]]:
+    """Return the sizes that are counted by a word: the word, and how thick that is.
+
+    Parameters
+    ----------
+    us : bool
+        The owner speaks inches.
+
+    References
+    ----------
+    own_choice (the handbook's size classes)
+    """
+    table = handbook_table("size_classes")
+    label = table["label_us" if us else "label_metric"]
+    pairs = zip(table["word"], label, strict=True)
+    return [[word, text] for word, text in pairs if isinstance(word, str) and word]
 
 
 def typed(layer: str, own: dict[str, Any]) -> dict[str, Any]:

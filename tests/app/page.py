@@ -83,6 +83,12 @@ class Page:
             time.sleep(0.03)
         raise AssertionError(f"in vain waited for {what or holds}")
 
+    def go(self) -> None:
+        """Say where an empty place lies, and return when one can draw."""
+        self.find("#start-place").send_keys("38.12345, -84.54321")
+        self.press("#start-go")
+        self.until(lambda: self.shown('[data-tool="block"]'))
+
     def find(self, mark: str) -> WebElement:
         """Return the first element of a mark."""
         return self.driver.find_element(By.CSS_SELECTOR, mark)

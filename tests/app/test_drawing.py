@@ -12,9 +12,7 @@ SQUARE = ((520, 300), (700, 300), (700, 450), (520, 450))
 def page(bare, desk):
     """Give the page of the empty folder, gone to a place."""
     with drawing(bare, desk) as page:
-        page.find("#start-place").send_keys("38.12345, -84.54321")
-        page.press("#start-go")
-        page.until(lambda: page.find('[data-tool="block"]').is_displayed())
+        page.go()
         yield page
 
 

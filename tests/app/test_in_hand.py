@@ -29,9 +29,7 @@ FAILS = (
 def page(bare, desk):
     """Give the page of an empty folder, gone to a place, with one block drawn."""
     with drawing(bare, desk) as page:
-        page.find("#start-place").send_keys("38.12345, -84.54321")
-        page.press("#start-go")
-        page.until(lambda: page.shown('[data-tool="block"]'))
+        page.go()
         page.draw("block", *SQUARE, SQUARE[0])
         page.whole()
         yield page
@@ -164,9 +162,7 @@ def test_strokes_wait_for_a_program_that_died(bare, desk):
     """Killed, then started anew on the same port: what was drawn meanwhile is offered and saved."""
     with served(bare) as (address, process):
         page = Page(desk, address, bare)
-        page.find("#start-place").send_keys("38.12345, -84.54321")
-        page.press("#start-go")
-        page.until(lambda: page.shown('[data-tool="block"]'))
+        page.go()
         page.draw("block", *SQUARE, SQUARE[0])
         process.kill()
         process.wait()

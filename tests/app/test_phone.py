@@ -12,9 +12,7 @@ from tests.app.talking import Talk, spot, square
 def page(bare, phone):
     """Give the page of the empty folder on a phone, gone to a place."""
     with drawing(bare, phone) as page:
-        page.find("#start-place").send_keys("38.12345, -84.54321")
-        page.press("#start-go")
-        page.until(lambda: page.find('[data-tool="block"]').is_displayed())
+        page.go()
         yield page
 
 

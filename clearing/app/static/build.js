@@ -29,3 +29,13 @@ export function find(id) {
 export function plural(number, word) {
   return number + " " + word + (number === 1 ? "" : "s");
 }
+
+/* Words as a sentence: a capital first, a full stop last. */
+export function sentence(words) {
+  const full = words.charAt(0).toUpperCase() + words.slice(1);
+  return /[.?!:)\u2026]$/.test(full) ? full : full + ".";
+}
+
+export function onPhone() {
+  return matchMedia("(max-width:720px)").matches;
+}

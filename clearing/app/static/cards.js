@@ -37,7 +37,7 @@ export function shapeCard(store, row, does) {
 }
 
 /* One field: its label, what the column is for, and what was wrong with what was typed. */
-export function fieldOf(store, row, field, say) {
+function fieldOf(store, row, field, say) {
   const id = "field-" + field.column, value = row.own[field.column] || "";
   const wrong = el("p", { class: "wrong", id: id + "-wrong", role: "alert", hidden: true });
   const common = { id: id, "aria-describedby": id + "-says " + id + "-wrong", "data-column": field.column };

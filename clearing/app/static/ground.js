@@ -1,5 +1,5 @@
 /* The ground: photo or measured grid, and every drawn shape with its name. */
-import { degreeSizes, gridStep, sizeOf } from "./measure.js";
+import { degreeSizes, gridStep, sizeOf, M_PER_FT } from "./measure.js";
 import { asOf, idOf, nameOf, toolFor } from "./signs.js";
 
 const PANES = { photo: 210, grid: 220, beyond: 300, known: 320, casing: 400, areas: 410, lines: 430, trees: 440, hit: 450, hand: 470, names: 480, handles: 620 };
@@ -94,7 +94,7 @@ export class Ground {
 
   drawPlot(row, group) {
     const at = [row.shape.coordinates[1], row.shape.coordinates[0]], chosen = this.chosen === row.uid, seen = row.own.visited === "yes";
-    const radius = Number(row.own.radius_m) || Number(row.own.radius_ft) * 0.3048 || 11.35;
+    const radius = Number(row.own.radius_m) || Number(row.own.radius_ft) * M_PER_FT || this.store.plotRadius;
     const near = this.map.getZoom() >= 17.5 || chosen;
     if (near) L.circle(at, { renderer: this.renderers.lines, pane: "lines", radius: radius, color: COLOURS(chosen ? "accent" : "ink"), weight: chosen ? 3 : 1.6, dashArray: "3 3", fill: false, interactive: false }).addTo(group);
     L.circleMarker(at, { renderer: this.renderers.lines, pane: "lines", radius: near ? 4 : 2.5, color: COLOURS("ink"), weight: 1.2, fillColor: seen ? COLOURS("ink") : COLOURS("paper"), fillOpacity: 1, interactive: false }).addTo(group);

@@ -1,5 +1,5 @@
 /* What the tool makes of the land: strips and zones, stems, the plan's colors by year, the plan's making. */
-import { el, button, plural } from "./build.js";
+import { el, button, plural, sentence } from "./build.js";
 import { ask, tell } from "./talk.js";
 import { notice } from "./panel.js";
 
@@ -158,9 +158,4 @@ export class Knows {
 
 function lines(list) {
   return el("ul", { class: "plain" }, list.map(function (line) { return el("li", { text: sentence(line) }); }));
-}
-
-function sentence(words) {
-  const full = words.charAt(0).toUpperCase() + words.slice(1);
-  return /[.?!:\u2026]$/.test(full) ? full : full + ".";
 }

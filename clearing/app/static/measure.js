@@ -1,7 +1,8 @@
 /* Ground distances and areas from degrees, on the ellipsoid, and how they are said. */
 
 const AXIS = 6378137, FLAT = 1 / 298.257223563, E2 = FLAT * (2 - FLAT);
-const M2_PER_ACRE = 4046.8564224, M_PER_FT = 0.3048, RAD = Math.PI / 180;
+export const M_PER_FT = 0.3048;
+const M2_PER_ACRE = 43560 * M_PER_FT * M_PER_FT, RAD = Math.PI / 180;
 
 /* Metres of one degree of longitude and latitude at a latitude. */
 export function degreeSizes(lat) {
@@ -9,7 +10,7 @@ export function degreeSizes(lat) {
   return [(AXIS / w) * Math.cos(lat * RAD) * RAD, (AXIS * (1 - E2)) / (w * w * w) * RAD];
 }
 
-export function metresBetween(a, b) {
+function metresBetween(a, b) {
   const size = degreeSizes((a[1] + b[1]) / 2);
   return Math.hypot((a[0] - b[0]) * size[0], (a[1] - b[1]) * size[1]);
 }

@@ -1,5 +1,5 @@
 /* Place a photo that does not say where it lies: three spots in it, three places on the ground. */
-import { el, button, find } from "./build.js";
+import { el, button, find, sentence } from "./build.js";
 import { tell } from "./talk.js";
 import { nameOf } from "./signs.js";
 import { ringsOf, linesOf, pointsOf } from "./ground.js";
@@ -84,7 +84,7 @@ export class Pins {
       el("p", { class: "lead", text: "Tap a spot in the photo that you can find on the ground, such as a gate post or the corner of a barn, and say where it is. Three spots that lie far apart will do; more make it better. With keys alone: arrow keys move the photo, Enter sets a pin at the cross." }));
     this.pins.forEach((pin, i) => { card.append(this.pinFields(pin, i, told)); });
     if (told.error) card.append(el("p", { class: "strong-words", id: "pin-error", text: "The photo fits your pins to " + told.error + "." }));
-    (told.problems || []).forEach(function (line) { card.append(el("p", { class: told.error ? "wrong" : "quiet", text: line.charAt(0).toUpperCase() + line.slice(1) + "." })); });
+    (told.problems || []).forEach(function (line) { card.append(el("p", { class: told.error ? "wrong" : "quiet", text: sentence(line) })); });
     card.append(button("Keep it so", () => this.keep(), { class: "wide strong", id: "keep-pins", disabled: !told.placed }));
     this.showCard(card);
     const field = focus && find("pin-place-" + (focus - 1));

@@ -1,6 +1,6 @@
 /* Send strokes, draw what came of them, and keep in hand what was not kept. */
 import { desk } from "./desk.js";
-import { find } from "./build.js";
+import { find, sentence } from "./build.js";
 import { fill } from "./drafts.js";
 import { nameOf, toolOf } from "./signs.js";
 import { notice } from "./panel.js";
@@ -174,9 +174,4 @@ export function count(row, stem, by) {
 export function step(which) {
   if (which === "undo" && desk.stroke.corners.length) return desk.stroke.back();
   if (desk.store[which]) send({ do: which }).catch(function () {});
-}
-
-function sentence(words) {
-  const full = words.charAt(0).toUpperCase() + words.slice(1);
-  return /[.?!)]$/.test(full) ? full : full + ".";
 }

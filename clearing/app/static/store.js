@@ -11,6 +11,8 @@ export class Store {
     this.name = state.name;
     this.forms = state.forms;
     this.targets = state.targets;
+    this.sizes = state.sizes;
+    this.plotRadius = state.plot_radius_m;
     this.species = state.species;
     this.speciesWords = Object.fromEntries(state.species);
     this.speciesKeys = Object.fromEntries(state.species.map(function (pair) { return [pair[1].toLowerCase(), pair[0]]; }));

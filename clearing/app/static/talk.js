@@ -1,6 +1,6 @@
 /* Talk with the program that keeps the drawing: one stroke after another, each until it is saved. */
 
-export class Said extends Error {
+class Said extends Error {
   constructor(problems, status) {
     super(problems.join(" "));
     this.problems = problems;

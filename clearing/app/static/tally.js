@@ -1,8 +1,6 @@
 /* Count stems at a plot: large buttons, each tap saved at once. */
 import { el, button } from "./build.js";
 
-const SIZES = [["seedling", "Seedling", "under breast height", "under breast height"], ["pencil", "Pencil", "under an inch", "under 2.5 cm"], ["wrist", "Wrist", "1 to 3 in", "2.5 to 7.5 cm"], ["thigh", "Thigh", "3 to 6 in", "7.5 to 15 cm"], ["bigger", "Bigger", "over 6 in", "over 15 cm"]];
-
 export function tallyCard(store, row, state, does) {
   const plot = row.own.plot_id;
   const card = el("section", { class: "view tally", id: "card" },
@@ -18,12 +16,13 @@ export function tallyCard(store, row, state, does) {
   const keep = el("label", { class: "check" }, el("input", { type: "checkbox", checked: state.keep, on: { change: function (event) { does.set({ keep: event.target.checked }); } } }), "These trees stay");
   card.append(el("div", { class: "row-of" }, other, keep));
   const taps = el("ul", { class: "taps" });
-  SIZES.forEach(function (size) {
+  store.sizes.forEach(function (size) {
+    const word = size[0].charAt(0).toUpperCase() + size[0].slice(1);
     const stem = { species: state.species, size: size[0], keep: state.keep ? "yes" : "" };
-    taps.append(el("li", {}, el("span", {}, el("b", { text: size[1] }), el("span", { class: "quiet", text: size[store.us ? 2 : 3] })),
-      button("\u2212", function () { does.count(stem, -1); }, { "aria-label": "One " + size[1].toLowerCase() + " less", disabled: !held(state.rows, stem) || !state.species, "data-less": size[0] }),
+    taps.append(el("li", {}, el("span", {}, el("b", { text: word }), el("span", { class: "quiet", text: size[1] === size[0] ? "under breast height" : size[1] })),
+      button("\u2212", function () { does.count(stem, -1); }, { "aria-label": "One " + size[0] + " less", disabled: !held(state.rows, stem) || !state.species, "data-less": size[0] }),
       el("output", { "data-count": size[0], text: String(held(state.rows, stem)) }),
-      button("+", function () { does.count(stem, 1); }, { "aria-label": "One " + size[1].toLowerCase() + " more", disabled: !state.species, class: "strong", "data-more": size[0] })));
+      button("+", function () { does.count(stem, 1); }, { "aria-label": "One " + size[0] + " more", disabled: !state.species, class: "strong", "data-more": size[0] })));
   });
   card.append(taps);
   const unit = store.us ? "dbh_in" : "dbh_cm";

@@ -1,15 +1,14 @@
 /* Which card the panel shows, and how one comes to it. */
 import { desk } from "./desk.js";
-import { button, find } from "./build.js";
+import { find, onPhone } from "./build.js";
 import { ask } from "./talk.js";
-import { asOf, nameOf, toolOf } from "./signs.js";
+import { asOf, nameOf, toolFor, toolOf } from "./signs.js";
 import { sizeOf } from "./measure.js";
 import { shapeCard, toolCard } from "./cards.js";
 import { tallyCard } from "./tally.js";
 import { startCard } from "./start.js";
 import { wholeCard, showCard, notice } from "./panel.js";
 import { count, joinWith, put, send } from "./sending.js";
-import { toolFor } from "./signs.js";
 
 /* Where to look first: at what is drawn, else at the photo, else ask. */
 export function whereFrom() {
@@ -27,7 +26,7 @@ function goTo(box) {
   if (desk.view.card === "start") desk.view.card = "whole";
   desk.map.invalidateSize({ animate: false });
   const low = Math.max(0, desk.map.getContainer().getBoundingClientRect().bottom - find("panel").getBoundingClientRect().top);
-  const phone = matchMedia("(max-width:720px)").matches;
+  const phone = onPhone();
   desk.map.fitBounds(box, { animate: false, paddingTopLeft: [10, phone ? 10 : 70], paddingBottomRight: [10, 30 + (phone ? low : 0)] });
 }
 
@@ -199,7 +198,7 @@ export function open(uid, fly) {
   if (desk.view.card === "tally") return openTally();
   desk.ground.choose(uid);
   openHandles();
-  const phone = matchMedia("(max-width:720px)").matches;
+  const phone = onPhone();
   if (phone && find("panel").dataset.stop === "third") desk.stopAt("two");
   if ((fly || phone) && row.shape) {
     const box = L.geoJSON(row.shape).getBounds(), seen = desk.map.getBounds().contains(box) && desk.map.getZoom() >= 15;
@@ -238,11 +237,11 @@ export function cornersSaid(words, holder) {
 
 /* On the phone the sheet rises where something is to be typed, and sinks where something is drawn. */
 function raise() {
-  if (matchMedia("(max-width:720px)").matches && find("panel").dataset.stop === "third") desk.stopAt("two");
+  if (onPhone() && find("panel").dataset.stop === "third") desk.stopAt("two");
 }
 
 function lower() {
-  if (matchMedia("(max-width:720px)").matches) desk.stopAt("third");
+  if (onPhone()) desk.stopAt("third");
 }
 
 function openPins() {

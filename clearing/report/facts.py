@@ -5,6 +5,7 @@ Map, work plan and plan.json pour these rows into their forms; none of them comp
 
 from dataclasses import dataclass, field
 
+from clearing.report.facts_ahead import Ahead
 from clearing.report.words import Amount
 
 
@@ -306,6 +307,7 @@ class Summary:
     keep_back: tuple[str, ...] = field(
         default=(), metadata=about("What to keep back so that the plan holds, in sentences")
     )
+    ahead: Ahead = field(default=Ahead(), metadata=about("What the years bring"))
 
     @property
     def strips(self) -> tuple[StripFacts, ...]:

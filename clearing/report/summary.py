@@ -3,6 +3,7 @@
 from clearing import schedule, treatment
 from clearing.property import RANGES, Results
 from clearing.report import names, words
+from clearing.report.ahead import what_is_ahead
 from clearing.report.block_facts import block_rows, stems_of, their_hours
 from clearing.report.decided import (
     HELP_NOTE,
@@ -82,6 +83,7 @@ def summarise(results: Results) -> Summary:
         helps=help_lines(results),
         help_note=HELP_NOTE if help_lines(results) else "",
         keep_back=reserve_lines(results),
+        ahead=what_is_ahead(results, strips, years),
     )
 
 

@@ -6,11 +6,12 @@ Exit codes: 0 done, 1 the input has problems, 2 wrong use, 3 no plan fits.
 import json
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import click
+
+from clearing.progress import Bar
 
 EXIT_PROBLEMS, EXIT_NO_PLAN, EXIT_STOPPED = 1, 3, 130
 
@@ -115,7 +116,7 @@ def plots(
     from clearing.files import lay_plots, read
 
     place = read(folder)
-    with _progress(quiet=as_json) as tell:
+    with Bar(quiet=as_json) as tell:
         tell("survey")
         placed = lay_plots(place, folder, error, confidence, cv, add)
     counts = placed.groupby("block_id", sort=False).size()
@@ -231,7 +232,7 @@ def budget(
 
     place, by = read(folder), "hours" if by_hours else "money"
     unfit(place.settings, by)
-    with _progress(quiet=as_json) as tell:
+    with Bar(quiet=as_json) as tell:
         results = run(place, 0.05, min(seconds, 10.0), tell)
         tell("schedule")
         rows = compare(results, factors, by, (gap, seconds),
@@ -327,7 +328,7 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
 
     started = time.perf_counter()
     lines = [f"clearing {__version__}"]
-    with _progress(quiet=as_json) as tell:
+    with Bar(quiet=as_json) as tell:
 
         def enter(room: str) -> None:
             lines.append(f"{time.perf_counter() - started:8.2f} s  {room}")
@@ -363,35 +364,3 @@ def _near(gap: float) -> str:
     """Return how near the best a plan is, while the planner works."""
     near = f"within {100 * gap:.2g} % of the best" if gap < 1 else "first plans"
     return f"schedule: {near} (Ctrl-C takes the best so far)"
-
-
-class _progress:
-    """Return a bar of the walk's rooms on the terminal; silent elsewhere."""
-
-    ROOMS = ("files", "land", "survey", "zones", "treatment", "forecast", "effort", "schedule",
-             "report")  # fmt: skip
-
-    def __init__(self, quiet: bool) -> None:
-        self.quiet = quiet or not sys.stderr.isatty()
-
-    def __enter__(self) -> Callable[[str], None]:
-        if self.quiet:
-            return lambda room: None
-        from rich.console import Console
-        from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
-
-        self.bar = Progress(
-            TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn(),
-            console=Console(stderr=True), transient=True,
-        )  # fmt: skip
-        self.bar.start()
-        task = self.bar.add_task("", total=len(self.ROOMS))
-        return lambda room: self.bar.update(
-            task,
-            description=room,
-            completed=self.ROOMS.index(room) if room in self.ROOMS else None,
-        )
-
-    def __exit__(self, *error: object) -> None:
-        if not self.quiet:
-            self.bar.stop()

@@ -52,6 +52,8 @@ class Crew:
     days_per_week: float = 2.0
     hours_per_day: float | dict[str, float] = 6.0
     wage_per_hour: float = 0.0
+    tank_l: float | None = None  # backpack or sprayer; None = the handbook's filling
+    bottle_l: float | None = None  # hand bottle of hack-and-squirt and stumps; None = likewise
 
 
 @dataclass(frozen=True)
@@ -120,7 +122,7 @@ class Settings:
     small_radius_m: float | None = None
     small_below_cm: float | None = None
     herbicides: tuple[OwnProduct, ...] = ()
-    stems_over_1in: float = 0.0
+    stems_over_1in: float = 0.0  # a hectare
     seedlings_per_ha: float = 100.0
     clear_by: int | None = None
     before: tuple[tuple[str, str], ...] = ()

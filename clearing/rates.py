@@ -186,18 +186,23 @@ def load() -> Rates:
     )
 
 
+TANK_JOBS = ("basal_bark", "foliar", "follow_up", "upkeep")  # by backpack or sprayer
+BOTTLE_JOBS = ("hack_and_squirt", "cut_and_spray")  # by hand bottle
+
+
 def for_settings(settings: Settings) -> Rates:
     """Return the handbook overridden by what the owner gave in the settings.
 
-    Owner's figures of ``[species.NAME]`` replace the handbook's of the same item and are marked
-    ``owner`` in ``seen``.
+    Owner's figures of ``[species.NAME]``, and the tank and bottle of ``[crew]``, replace the
+    handbook's of the same item and are marked ``owner`` in ``seen``.
 
     References
     ----------
     own reasoning
     """
     base = load()
-    rows, like = [], {}
+    rows: list[list[object]] = []
+    like: dict[str, str] = {}
     for species, given in settings.species.items():
         for item, value in given.items():
             if item == "like":
@@ -206,6 +211,10 @@ def for_settings(settings: Settings) -> Rates:
                 rows.append(
                     [species, item, value, value, value, "", "owner", "property.toml", "owner", ""]
                 )
+    for jobs, litres in ((TANK_JOBS, settings.crew.tank_l), (BOTTLE_JOBS, settings.crew.bottle_l)):
+        if litres is not None:
+            said = [litres, litres, litres, "l a filling", "owner", "property.toml", "owner", ""]
+            rows += [[job, "refill_l", *said] for job in jobs]
     own = pd.DataFrame(rows, columns=[*base.figures.columns][:10])
     figures = pd.concat([own, base.figures], ignore_index=True) if rows else base.figures
     return replace(

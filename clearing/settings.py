@@ -1,16 +1,14 @@
 """Turn property.toml into settings in metric, with every problem named at once."""
 
-import csv
 import datetime
-from importlib import resources
 from typing import Any
 
 from clearing.asking import Asker, is_number, listed
+from clearing.own_crew import CREW_KEYS, own_crew
 from clearing.own_products import MUCH, own_product, yes
 from clearing.property import (
     PRICE_UNITS,
     TRADES,
-    Crew,
     Money,
     Season,
     Settings,
@@ -23,7 +21,7 @@ KEYS = {
     "property": ["name", "region", "units", "first_year", "years"],
     "targets": ["species"],
     "species": [],
-    "crew": ["who", "people", "sawyers", "days_per_week", "hours_per_day", "wage_per_hour"],
+    "crew": [*CREW_KEYS],
     "contractor": [],
     "money": [
         "budget_per_year", "carry_over", "discount_rate", "mower_per_hour",
@@ -54,9 +52,8 @@ LISTS = ("cost_share", "season")  # arrays of tables: [[season]]
 # own choices where the owner says nothing; the report names each that was used
 YEARS, STRIP_ACRES, SEEDLINGS_PER_ACRE = 6, 3.0, 40.0
 VALUE_PER_ACRE = {"pasture": 60.0, "silvopasture": 50.0, "woodland": 20.0}
-WHO = ("family", "hired", "contractor")
 GOALS = ("pasture", "silvopasture", "woodland")
-DONE_WHEN = ("stems_over_1in", "seedlings_per_acre", "seedlings_per_ha")
+DONE_WHEN = ("stems_over_1in", "stems_over_25mm", "seedlings_per_acre", "seedlings_per_ha")
 WITHOUT_STEMS = ("mowing", "seeding", "marking")  # trades that work ground, not stem by stem
 REGIONS = ("upper_south", "southeast", "midwest", "northeast", "gulf_coast", "plains", "west")
 
@@ -102,7 +99,7 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
         years=years,
         targets=tuple(targets),
         species=species,
-        crew=_crew(ask, tuple(season.name for season in seasons)),
+        crew=own_crew(ask, tuple(season.name for season in seasons)),
         contractor=_contractor(ask),
         hires=_hires(ask),
         money=_money(ask, years),
@@ -145,40 +142,6 @@ def _unknown_keys(raw: dict[str, Any]) -> list[str]:
                 if key not in KEYS[section]
             ]
     return problems
-
-
-def _crew(ask: Asker, own_seasons: tuple[str, ...]) -> Crew:
-    """Return who works; hours may be given for each of the owner's or the region's seasons."""
-    hours: float | dict[str, float]
-    if isinstance(ask.given(("crew", "hours_per_day"), None), dict):
-        names = own_seasons or _season_names(
-            str(ask.table("property").get("region", "upper_south"))
-        )
-        hours = ask.named_numbers("crew", "hours_per_day", low=0, high=24, names=names)
-    else:
-        hours = ask.number("crew", "hours_per_day", low=0, high=24, default=6.0) or 0.0
-    people = int(ask.number("crew", "people", low=1, high=100, default=2) or 2)
-    sawyers = int(ask.number("crew", "sawyers", low=0, high=100, default=1) or 0)
-    if sawyers > people:
-        right = f"write at most the number of people, which is {people}"
-        ask.wrong(("crew", "sawyers"), sawyers, right)
-    return Crew(
-        who=ask.choice("crew", "who", choices=WHO, default="family"),
-        people=people,
-        sawyers=sawyers,
-        days_per_week=ask.number("crew", "days_per_week", low=0.1, high=7, default=2.0) or 2.0,
-        hours_per_day=hours,
-        wage_per_hour=ask.number("crew", "wage_per_hour", low=0, high=1000, default=0.0) or 0.0,
-    )
-
-
-def _season_names(region: Any) -> tuple[str, ...]:
-    """Return the names of the handbook's seasons of a region, or of those of any region."""
-    path = resources.files("clearing") / "data" / "handbook" / "seasons.csv"
-    with path.open(encoding="utf-8") as stream:
-        rows = list(csv.DictReader(stream))
-    own = [row["season"] for row in rows if row["region"] == region]
-    return tuple(own or [row["season"] for row in rows if row["region"] == "any"])
 
 
 def _contractor(ask: Asker) -> dict[str, float]:
@@ -336,11 +299,12 @@ def _plot_sizes(ask: Asker) -> dict[str, Any]:
 def _plan(ask: Asker, span: tuple[int, int]) -> dict[str, Any]:
     """Return the wishes for the plan, which reaches from one year to another."""
     done = ask.named_numbers("plan", "done_when", low=0, high=1e6, names=DONE_WHEN)
+    for one, two in (DONE_WHEN[:2], DONE_WHEN[2:]):
+        if {one, two} <= set(done):
+            right = f"{two} is given too; keep one of them"
+            ask.wrong(("plan", "done_when", one), done[one], right)
     seedlings = done.get("seedlings_per_acre", SEEDLINGS_PER_ACRE) / HA_PER_ACRE
-    if {"seedlings_per_acre", "seedlings_per_ha"} <= set(done):
-        found = done["seedlings_per_acre"]
-        right = "seedlings_per_ha is given too; keep one of them"
-        ask.wrong(("plan", "done_when", "seedlings_per_acre"), found, right)
+    thick = done.get("stems_over_1in", 0.0) / HA_PER_ACRE
     before = ask.given(("plan", "before"), None)
     pairs = [] if before is None else listed(before)
     if not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
@@ -356,7 +320,7 @@ def _plan(ask: Asker, span: tuple[int, int]) -> dict[str, Any]:
         return None if found is None else int(found)
 
     return {
-        "stems_over_1in": done.get("stems_over_1in", 0.0) / HA_PER_ACRE,
+        "stems_over_1in": done.get("stems_over_25mm", thick),
         "seedlings_per_ha": done.get("seedlings_per_ha", seedlings),
         "clear_by": whole("clear_by", *span),
         "before": tuple((str(one), str(two)) for one, two in pairs),

@@ -16,15 +16,15 @@ WHO = ("family", "hired", "contractor")
 LARGEST_TANK_L, LARGEST_BOTTLE_L = 2000.0, 20.0  # what a crew carries or pulls; own choice
 
 
-def own_crew(ask: Asker, own_seasons: tuple[str, ...]) -> Crew:
+def own_crew(ask: Asker, own_seasons: dict[str, str]) -> Crew:
     """Return the crew; hours may be given for each of the owner's or the region's seasons.
 
     Parameters
     ----------
     ask : Asker
         Of the whole property.toml; problems are noted there.
-    own_seasons : tuple of str
-        Names of the owner's seasons; blank takes those of the region.
+    own_seasons : dict
+        Name of each of the owner's seasons -> its key; blank takes those of the region.
 
     References
     ----------
@@ -32,10 +32,10 @@ def own_crew(ask: Asker, own_seasons: tuple[str, ...]) -> Crew:
     """
     hours: float | dict[str, float]
     if isinstance(ask.given(("crew", "hours_per_day"), None), dict):
-        names = own_seasons or _season_names(
-            str(ask.table("property").get("region", "upper_south"))
-        )
-        hours = ask.named_numbers("crew", "hours_per_day", low=0, high=24, names=names)
+        region = ask.table("property").get("region", "upper_south")
+        keys = own_seasons or {name: name for name in _season_names(region)}
+        given = ask.named_numbers("crew", "hours_per_day", low=0, high=24, names=tuple(keys))
+        hours = {keys[name]: value for name, value in given.items()}
     else:
         hours = ask.number("crew", "hours_per_day", low=0, high=24, default=6.0) or 0.0
     people = int(ask.number("crew", "people", low=1, high=100, default=2) or 2)

@@ -89,11 +89,12 @@ class OwnProduct:
 
 @dataclass(frozen=True)
 class Season:
-    """A named part of the year with its months and working days."""
+    """A named part of the year with its months and working days; ``name`` is a key of one word."""
 
     name: str
     months: tuple[int, ...]
     work_days: float | None = None
+    label: str = ""  # as the owner calls it
 
 
 @dataclass(frozen=True)

@@ -249,10 +249,11 @@ def season_hours(handbook: pd.DataFrame, settings: Settings) -> pd.DataFrame:
         days = len(season.months) * DAYS_A_MONTH * share * settings.crew.days_per_week / 7
         days = season.work_days if season.work_days is not None else days
         days *= len(open_months) / max(len(season.months), 1)
+        label = (season.label or season.name).replace("_", " ")
         by_season = settings.crew.hours_per_day
         hours = by_season.get(season.name, 0.0) if isinstance(by_season, dict) else by_season
         rows.append(
-            (season.name, len(rows) + 1, season.name.replace("_", " "), open_months, days,
+            (season.name, len(rows) + 1, label, open_months, days,
              days * hours * settings.crew.people)
         )  # fmt: skip
     return pd.DataFrame(rows, columns=["season", "order", "label", "months", "work_days", "hours"])

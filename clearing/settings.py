@@ -1,6 +1,7 @@
 """Turn property.toml into settings in metric, with every problem named at once."""
 
 import datetime
+import re
 from typing import Any
 
 from clearing.asking import Asker, is_number, listed
@@ -99,7 +100,7 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
         years=years,
         targets=tuple(targets),
         species=species,
-        crew=own_crew(ask, tuple(season.name for season in seasons)),
+        crew=own_crew(ask, {season.label: season.name for season in seasons}),
         contractor=_contractor(ask),
         hires=_hires(ask),
         money=_money(ask, years),
@@ -280,8 +281,28 @@ def _seasons(ask: Asker) -> list[Season]:
                 "a number of days or none"
             )
             continue
-        seasons.append(Season(str(entry["name"]), months, None if days is None else float(days)))
+        label = str(entry["name"])
+        key = season_key(label) or f"season_{len(seasons) + 1}"
+        if key in {season.name for season in seasons}:
+            right = "give each season a name of its own"
+            ask.problems.append(f"property.toml: [[season]] {label!r} is named twice; {right}")
+        seasons.append(Season(key, months, None if days is None else float(days), label))
     return seasons
+
+
+def season_key(name: str) -> str:
+    """Return the name of a season as one word, for ids and lists.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> season_key("Late fall: deer"), season_key("late_winter")
+    ('late_fall_deer', 'late_winter')
+    """
+    return re.sub(r"\W+", "_", name.lower()).strip("_")
 
 
 def _plot_sizes(ask: Asker) -> dict[str, Any]:

@@ -74,3 +74,25 @@ def test_done_when_speaks_metric_too():
     both = {"stems_over_1in": 1, "stems_over_25mm": 2}
     _, problems = settings_from(GOOD | {"plan": {"done_when": both}})
     assert "stems_over_25mm is given too" in problems[0]
+
+
+def test_hours_are_given_by_the_owners_own_season_names():
+    """A season called late fall has a key of one word, and its hours are found under its name."""
+    seasons = [{"name": "Late fall: deer", "months": [10, 11]}, {"name": "spring", "months": [4]}]
+    settings, problems = settings_from(
+        GOOD | {"season": seasons, "crew": {"hours_per_day": {"Late fall: deer": 4}}}
+    )
+    assert problems == []
+    assert [(one.name, one.label) for one in settings.seasons] == [
+        ("late_fall_deer", "Late fall: deer"), ("spring", "spring"),
+    ]  # fmt: skip
+    assert settings.crew.hours_per_day == {"late_fall_deer": 4}
+
+
+def test_two_seasons_of_one_name_are_named():
+    """Late fall and late_fall would be one season: the second is told."""
+    seasons = [{"name": "Late fall", "months": [10]}, {"name": "late_fall", "months": [11]}]
+    _, problems = settings_from(GOOD | {"season": seasons})
+    assert problems == [
+        "property.toml: [[season]] 'late_fall' is named twice; give each season a name of its own"
+    ]

@@ -57,7 +57,7 @@ def begun_methods(methods: pd.DataFrame, begun: pd.DataFrame) -> pd.DataFrame:
     main = own["method"].map(MAIN_JOB)
     same = main == own["strip_id"].map(facts["job"])
     product = own["strip_id"].map(facts["herbicide"])
-    named = own["method_id"].str.split(":").str[-1] == product
+    named = own["method_id"].str.partition(":")[2] == product
     any_named = (same & named).groupby(own["strip_id"]).transform("any")
     kept = same & (named | ~any_named)
     return own[kept | (own["method"] == "not_now")]

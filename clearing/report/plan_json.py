@@ -8,10 +8,13 @@ import pandas as pd
 
 from clearing.property import Results
 from clearing.report.facts import Summary
+from clearing.report.told import told
 
 
 def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame]) -> bytes:
-    """Return plan.json; missing numbers are null, and no number is rounded into words.
+    """Return plan.json: tables and figures as they are, and under ``told`` all that is said.
+
+    Missing numbers are null. Every number on the map and in the work plan stands here.
 
     References
     ----------
@@ -57,6 +60,7 @@ def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame
             for row in summary.sources
         ],
         "figures_seen": list(summary.seen),
+        "told": told(summary),
     }
     text = json.dumps(_plain(said), allow_nan=False, ensure_ascii=False, indent=1)
     return (text + "\n").encode()

@@ -165,7 +165,7 @@ class Results:
     """Return what the walk gives, table by table (``data/columns/walk``), and the plan.
 
     ``options`` and ``visits`` hold every option that was weighed; ``plan.visits`` holds the
-    chosen ones.
+    chosen ones. ``kept`` is what the report has worked out from these tables.
     """
 
     property: Property
@@ -193,6 +193,7 @@ class Results:
     followed: pd.DataFrame = field(default_factory=pd.DataFrame)
     not_offered: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    kept: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 import functools
 from dataclasses import dataclass, field, replace
 from importlib import resources
+from typing import Any
 
 import pandas as pd
 
@@ -50,6 +51,8 @@ class Rates:
         How each species comes back and spreads, as in ``data/handbook/habits.csv``.
     applied : DataFrame
         What the log says was put out: place (strip or block), year, herbicide, product_l.
+    kept : dict
+        What a room has worked out from these figures alone; changed rates start without it.
     """
 
     figures: pd.DataFrame
@@ -65,6 +68,7 @@ class Rates:
     region: str = "any"
     habits: pd.DataFrame = field(default_factory=pd.DataFrame)
     applied: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=APPLIED))
+    kept: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def figure(self, subject: str, item: str) -> Figure:
         """Return one figure, from the subject, what it is like, or ``any``.

@@ -270,7 +270,7 @@ def _closed_months(ask: Asker) -> tuple[int, ...]:
 
 def _seasons(ask: Asker) -> list[Season]:
     """Return the owner's seasons in the order given."""
-    seasons = []
+    seasons: list[Season] = []
     for entry in ask.tables("season"):
         found, days = entry.get("months", []), entry.get("work_days")
         months = _months(found)

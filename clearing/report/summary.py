@@ -27,12 +27,20 @@ ON_HAND = "What is on hand counts at what it costs to replace."
 
 
 def summarise(results: Results) -> Summary:
-    """Return everything the report says, in the owner's units and words.
+    """Return everything the report says, in the owner's units and words; worked out once.
 
     References
     ----------
     own reasoning
     """
+    known = results.kept.get("summary")
+    if not isinstance(known, Summary):
+        known = results.kept["summary"] = _made(results)
+    return known
+
+
+def _made(results: Results) -> Summary:
+    """Return the summary, worked out."""
     settings, plan = results.property.settings, results.plan
     years = tuple(range(settings.first_year, settings.first_year + settings.years))
     strips = strip_rows(results, years)

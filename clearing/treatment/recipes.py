@@ -58,6 +58,17 @@ def recipe_book(
     ----------
     own reasoning; each recipe carries its own source
     """
+    asked = (list(species), products)
+    known = rates.kept.setdefault("recipe_book", [])
+    for before, answer in known:
+        if before == asked:
+            return answer  # type: ignore[no-any-return]
+    known.append((asked, _made(species, products, rates)))
+    return known[-1][1]  # type: ignore[no-any-return]
+
+
+def _made(species: Sequence[str], products: list[Known], rates: Rates) -> tuple[Book, list[str]]:
+    """Return the book, worked out."""
     by_key: dict[tuple[str, str, str], list[dict[str, Any]]] = {}
     for row in rates.recipes.to_dict("records"):
         recipe = {str(key): value for key, value in row.items()}

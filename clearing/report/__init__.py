@@ -11,13 +11,18 @@ from clearing.report.summary import summarise
 from clearing.report.tally_sheet import tally_sheet
 from clearing.report.terminal import summary_figures, summary_lines
 from clearing.report.written import outputs
+from clearing.report.year_charts import CHARTS, chart_figure, chart_svg, chart_words
 
 __all__ = [
+    "CHARTS",
     "PhotoPicture",
     "Summary",
     "budget_figure",
     "budget_lines",
     "budget_svg",
+    "chart_figure",
+    "chart_svg",
+    "chart_words",
     "map",
     "map_html",
     "outputs",

@@ -1,26 +1,33 @@
 """Write the calendar: one entry a season with its work and a reminder a week before."""
 
 import datetime as dt
+import hashlib
 import re
-from itertools import groupby
 
 from icalendar import Alarm, Calendar, Event
 
 from clearing.property import Results
 from clearing.report import words
-from clearing.report.facts import Summary, VisitFacts
+from clearing.report.facts import PurchaseFacts, Summary, VisitFacts
+from clearing.report.field_text import one_line
 from clearing.report.strip_facts import total_hours
+from clearing.report.year_facts import NOTHING_TO_BUY
 
 FIXED_STAMP = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)  # the same file every time
 REMIND = dt.timedelta(days=-7)
+LABEL = "Read the label before you load."
+Span = tuple[dt.date, dt.date]
 
 
 def calendar_bytes(results: Results, summary: Summary) -> bytes:
     """Return calendar.ics: an all-day entry for every season of a year that has work.
 
+    A season whose months do not lie side by side (a closed month between) has an entry for each
+    piece; the reminder stands with the first. The first entry of a year says what to buy before.
+
     References
     ----------
-    own reasoning
+    rfc_5545
     """
     months = {
         str(row["season"]): tuple(int(month) for month in row["months"])
@@ -29,34 +36,36 @@ def calendar_bytes(results: Results, summary: Summary) -> bytes:
     file = Calendar()
     file.add("prodid", "-//clearing//plan//EN")
     file.add("version", "2.0")
-    file.add("name", f"{summary.property_name}: clearing")
-    place = {strip.strip_id: strip for strip in summary.strips}
-    visits = [visit for year in summary.year_rows for visit in year.visits]
-    for (year, season), group in groupby(visits, key=lambda one: (one.year, one.season_key)):
-        part = list(group)
-        first, after = season_days(year, months.get(season) or (1,))
-        event = Event()
-        event.add("uid", f"{_slug(summary.property_name)}-{year}-{_slug(season)}@clearing")
-        event.add("dtstamp", FIXED_STAMP)
-        event.add("dtstart", first)
-        event.add("dtend", after)
-        title = f"{summary.property_name}, {part[0].season}: {total_hours(part).short} of work"
-        event.add("summary", title)
-        event.add("description", "\n".join(_line(one, place[one.strip_id].name) for one in part))
-        event.add("transp", "TRANSPARENT")
-        alarm = Alarm()
-        alarm.add("action", "DISPLAY")
-        alarm.add("description", f"{title}. Read the label before you load.")
-        alarm.add("trigger", REMIND)
-        event.add_component(alarm)
-        file.add_component(event)
+    file.add("name", one_line(f"{summary.property_name}: clearing"))
+    bought: set[int] = set()
+    for (year, season), part in _by_season(summary).items():
+        buy = [] if year in bought else _to_buy(summary.purchases, year)
+        bought.add(year)
+        title = one_line(
+            f"{summary.property_name}, {part[0].season}: {total_hours(part).short} of work"
+        )
+        said = _description(part, buy, summary)
+        spans = season_spans(year, months.get(season) or (1,))
+        for place, span in enumerate(spans):
+            more = f" (part {place + 1} of {len(spans)})" if len(spans) > 1 else ""
+            event = _entry(title + more, said, span, _uid(summary, year, season, place))
+            if place == 0:
+                event.add_component(_reminder(title))
+            file.add_component(event)
     return bytes(file.to_ical(sorted=True))
 
 
-def season_days(year: int, months: tuple[int, ...]) -> tuple[dt.date, dt.date]:
-    """Return the first day of a season and the day after its last.
+def season_spans(year: int, months: tuple[int, ...]) -> list[Span]:
+    """Return the first day and the day after the last of each piece of a season.
 
-    A season belongs to the year it starts in; months that run past December lie in the next.
+    A season belongs to the year it starts in; months listed after December lie in the next.
+
+    Parameters
+    ----------
+    year : int
+        Year of the season.
+    months : tuple of int
+        Months in the order in which they follow each other.
 
     References
     ----------
@@ -64,13 +73,48 @@ def season_days(year: int, months: tuple[int, ...]) -> tuple[dt.date, dt.date]:
 
     Examples
     --------
-    >>> season_days(2028, (12, 1, 2))
-    (datetime.date(2028, 12, 1), datetime.date(2029, 3, 1))
+    >>> season_spans(2028, (12, 1, 2))
+    [(datetime.date(2028, 12, 1), datetime.date(2029, 3, 1))]
     """
-    first, last = months[0], months[-1]
-    end_year = year if last >= first else year + 1
-    after = dt.date(end_year + last // 12, last % 12 + 1, 1)
-    return dt.date(year, first, 1), after
+    out: list[Span] = []
+    now = year
+    for place, month in enumerate(months):
+        if place and month < months[place - 1]:
+            now += 1
+        first = dt.date(now, month, 1)
+        after = dt.date(now + month // 12, month % 12 + 1, 1)
+        if out and out[-1][1] == first:
+            out[-1] = (out[-1][0], after)
+        else:
+            out.append((first, after))
+    return out
+
+
+def _by_season(summary: Summary) -> dict[tuple[int, str], list[VisitFacts]]:
+    """Return the visits of each season of each year, in order."""
+    out: dict[tuple[int, str], list[VisitFacts]] = {}
+    for year in summary.year_rows:
+        for visit in year.visits:
+            out.setdefault((visit.year, visit.season_key), []).append(visit)
+    return out
+
+
+def _to_buy(purchases: tuple[PurchaseFacts, ...], year: int) -> list[str]:
+    """Return what to buy for one year, or be ready to, in sentences."""
+    return [
+        one.sentence for one in purchases
+        if one.year == year and {one.containers, one.containers_ready} != {NOTHING_TO_BUY}
+    ]  # fmt: skip
+
+
+def _description(visits: list[VisitFacts], buy: list[str], summary: Summary) -> str:
+    """Return hours with their range, what to buy, the jobs strip by strip, and the label."""
+    names = {strip.strip_id: strip.name for strip in summary.strips}
+    lines = [words.sentence(f"{total_hours(visits).words}.")]
+    lines += [f"Buy before: {sentence}" for sentence in buy]
+    lines += [_line(one, names[one.strip_id]) for one in visits]
+    lines += [LABEL] if any(one.herbicide for one in visits) else []
+    return "\n".join(one_line(line) for line in lines)
 
 
 def _line(visit: VisitFacts, strip: str) -> str:
@@ -79,6 +123,35 @@ def _line(visit: VisitFacts, strip: str) -> str:
     return f"{words.sentence(strip)}: {visit.job}{spray}, {visit.hours.words}"
 
 
+def _entry(title: str, said: str, span: Span, uid: str) -> Event:
+    """Return one all-day entry."""
+    event = Event()
+    event.add("uid", uid)
+    event.add("dtstamp", FIXED_STAMP)
+    event.add("dtstart", span[0])
+    event.add("dtend", span[1])
+    event.add("summary", title)
+    event.add("description", said)
+    event.add("transp", "TRANSPARENT")
+    return event
+
+
+def _reminder(title: str) -> Alarm:
+    """Return the reminder of a season."""
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", f"{title}. {LABEL}")
+    alarm.add("trigger", REMIND)
+    return alarm
+
+
+def _uid(summary: Summary, year: int, season: str, place: int) -> str:
+    """Return a name for an entry that stays the same from plan to plan and is no other's."""
+    whole = "\n".join([summary.property_name, str(year), season, str(place)])
+    mark = hashlib.sha256(whole.encode("utf-8", "replace")).hexdigest()[:12]
+    return f"{year}-{_slug(season)}-{mark}@clearing"
+
+
 def _slug(text: str) -> str:
     """Return text as it may stand in an identifier."""
-    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "place"
+    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")[:30] or "season"

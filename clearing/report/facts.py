@@ -200,6 +200,9 @@ class YearFacts:
     cost_ready: str = field(metadata=about("Money to be ready for, in words, or blank"))
     hours_limit: str = field(metadata=about("Hours there are, in words, or blank"))
     cost_limit: str = field(metadata=about("Money there is, in words, or blank"))
+    cost_there: float | None = field(
+        metadata=about("Money there is [dollars], none where no budget was given")
+    )
     odds: tuple[str, ...] = field(
         metadata=about("Odds of overrunning hours and money, in sentences")
     )

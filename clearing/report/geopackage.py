@@ -1,4 +1,4 @@
-"""Write all layers of the plan into one GeoPackage for any GIS."""
+"""Write all layers of the plan into one GeoPackage for any GIS, with the look of each layer."""
 
 import tempfile
 from pathlib import Path
@@ -7,19 +7,32 @@ import geopandas as gpd
 import pandas as pd
 import pyogrio
 
+from clearing import units
 from clearing.property import Results
 from clearing.report.facts import Summary
+from clearing.report.facts_ahead import ForecastYear
+from clearing.report.layer_styles import STATE, layer_sld
+from clearing.report.words import Amount
 
 FIXED_TIME = "2000-01-01T00:00:00.000Z"  # the same file every time
 DATE_OPTION = "OGR_CURRENT_DATE"
+STYLES = "layer_styles"
+GEOMETRY = "geom"
+TABLES = ("visits", "forecast")  # tables of the plan that go in without a geometry
 
 
 def geopackage_bytes(results: Results, summary: Summary, tables: dict[str, pd.DataFrame]) -> bytes:
-    """Return plan.gpkg: blocks, strips, zones, keep_trees, features, plots, and visits as a table.
+    """Return plan.gpkg: layers of the land and the plan, tables, and how each layer looks.
+
+    Layers: blocks, strips, zones, keep_trees, features, plots. Tables: visits, forecast (a blank
+    strip is the whole place). ``layer_styles`` holds a style for each layer as OGC SLD, in the
+    columns in which a GIS that looks there expects it. One widely used desktop GIS applies its own
+    format from that table (styleQML), which is not an open standard and stays blank; there the
+    text of styleSLD is saved as a file and loaded by hand (from memory, not tried).
 
     References
     ----------
-    own reasoning
+    own reasoning; ogc_sld
     """
     layers = {
         "blocks": results.blocks,
@@ -29,6 +42,7 @@ def geopackage_bytes(results: Results, summary: Summary, tables: dict[str, pd.Da
         "features": results.features,
         "plots": results.plots,
     }
+    bare = {name: _text(tables[name]) for name in TABLES}
     before = pyogrio.get_gdal_config_option(DATE_OPTION)
     pyogrio.set_gdal_config_options({DATE_OPTION: FIXED_TIME})
     try:
@@ -39,27 +53,78 @@ def geopackage_bytes(results: Results, summary: Summary, tables: dict[str, pd.Da
                     _written(layer, results.grid), path, layer=name, driver="GPKG",
                     geometry_type=_kind(layer), promote_to_multi=_kind(layer) != "Point",
                 )  # fmt: skip
-            pyogrio.write_dataframe(_text(tables["visits"]), path, layer="visits", driver="GPKG")
+            for name, table in bare.items():
+                pyogrio.write_dataframe(table, path, layer=name, driver="GPKG")
+            pyogrio.write_dataframe(
+                _styles(list(layers), summary.years[0]), path, layer=STYLES, driver="GPKG",
+                layer_options={"FID": "id"},
+            )  # fmt: skip
             return path.read_bytes()
     finally:
         pyogrio.set_gdal_config_options({DATE_OPTION: before})
 
 
+def _styles(layers: list[str], first_year: int) -> pd.DataFrame:
+    """Return the table of styles, a row a layer."""
+    stamp = pd.Timestamp(FIXED_TIME)
+    rows = [
+        {
+            "f_table_catalog": "",
+            "f_table_schema": "",
+            "f_table_name": name,
+            "f_geometry_column": GEOMETRY,
+            "styleName": name,
+            "styleQML": "",
+            "styleSLD": layer_sld(name, first_year),
+            "useAsDefault": True,
+            "description": "the colors and signs of the map",
+            "owner": "",
+            "ui": "",
+            "update_time": stamp,
+        }
+        for name in layers
+    ]
+    return pd.DataFrame(rows)
+
+
 def _strips(results: Results, summary: Summary) -> gpd.GeoDataFrame:
-    """Return the strips with what the plan does there, and their state in each year."""
+    """Return the strips with what the plan does there, what stands, and their state by year."""
     told = {strip.strip_id: strip for strip in summary.strips}
     layer = results.strips.copy()
     ids = layer["strip_id"]
+    if summary.units == "us":
+        layer["area_acres"] = (layer["area_ha"].astype(float) / units.HA_PER_ACRE).round(2)
     layer["method"] = [told[strip].method_key for strip in ids]
     layer["when_done"] = [told[strip].when for strip in ids]
     layer["start_year"] = pd.array([told[s].start_year for s in ids], dtype="Int64")
     layer["finish_year"] = pd.array([told[s].finish_year for s in ids], dtype="Int64")
-    layer["hours"] = [round(told[strip].hours.value, 1) for strip in ids]
-    layer["cost"] = [round(told[strip].cost.value, 2) for strip in ids]
+    first = {strip: years[0] for strip, years in summary.ahead.strips.items() if years}
+    for kind in ("thick", "thin"):
+        _add_ends(layer, kind, [_stems(first.get(strip), kind) for strip in ids], 0)
+    _add_ends(layer, "hours", [told[strip].hours for strip in ids], 1)
+    _add_ends(layer, "cost", [told[strip].cost for strip in ids], 2)
     layer["why"] = [told[strip].why for strip in ids]
     for place, year in enumerate(summary.years):
-        layer[f"state_{year}"] = [told[strip].years[place].state for strip in ids]
+        layer[f"{STATE}{year}"] = [told[strip].years[place].state for strip in ids]
     return layer
+
+
+def _stems(year: ForecastYear | None, kind: str) -> Amount | None:
+    """Return thick or thin stems at the start of the plan, none without a forecast."""
+    if year is None:
+        return None
+    return year.thick if kind == "thick" else year.thin
+
+
+def _add_ends(
+    layer: gpd.GeoDataFrame, name: str, amounts: list[Amount | None], places: int
+) -> None:
+    """Add a number and the ends of its range as columns of a layer."""
+    for column, end in ((name, "value"), (f"{name}_low", "low"), (f"{name}_high", "high")):
+        layer[column] = pd.array(
+            [None if one is None else round(getattr(one, end), places) for one in amounts],
+            dtype="Float64",
+        )
 
 
 def _written(layer: gpd.GeoDataFrame, grid: str) -> gpd.GeoDataFrame:

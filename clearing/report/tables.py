@@ -2,6 +2,8 @@
 
 import csv
 import io
+import re
+import unicodedata
 from typing import Any
 
 import pandas as pd
@@ -10,18 +12,23 @@ from clearing import units
 from clearing.property import Results
 from clearing.report.facts import Summary
 from clearing.report.visit_facts import plain_rows, season_order
+from clearing.report.words import Amount
 from clearing.tables import column_file
 
-RUNS = ("=", "+", "-", "@", "\t", "\r")  # a cell that starts so is read as a formula by sheets
+RUNS = "=+-@"  # a cell that starts so is read as a formula by sheets
+OPENS = ("\t", "\r", "\n")  # and one that starts so, whatever follows
+MINUS = "\u2212"
 PLACES = {
     "h": 2, "dollars": 2, "acres": 2, "ha": 3, "gal": 3, "l": 3, "floz": 1, "ml": 0, "share": 3,
-    "stems": 0, "": 2,
+    "stems": 0, "percent": 1, "": 2,
 }  # fmt: skip
 US_ONLY, METRIC_ONLY = ("acres", "gal", "floz"), ("ha", "l", "ml")
 
 
 def plan_tables(results: Results, summary: Summary) -> dict[str, pd.DataFrame]:
-    """Return the tables blocks, visits, purchases, years and limits, columns as described.
+    """Return the tables of the plan by name, columns as described in ``data/columns/out``.
+
+    blocks, strips, visits, purchases, years, limits, stems and forecast, in this order.
 
     References
     ----------
@@ -30,10 +37,13 @@ def plan_tables(results: Results, summary: Summary) -> dict[str, pd.DataFrame]:
     us = summary.units == "us"
     raw = {
         "blocks": _blocks(results, summary),
+        "strips": _strips(summary),
         "visits": _visits(results),
         "purchases": _purchases(results),
         "years": _years(results, summary),
         "limits": results.plan.limits,
+        "stems": _stems(summary),
+        "forecast": _forecast(summary),
     }
     return {name: shaped(table, name, us) for name, table in raw.items()}
 
@@ -78,6 +88,10 @@ def shaped(table: pd.DataFrame, name: str, us: bool) -> pd.DataFrame:
 def csv_bytes(table: pd.DataFrame) -> bytes:
     """Return a table as CSV in UTF-8; text that a sheet would run as a formula is disarmed.
 
+    There is no byte-order mark: readers that follow the promised header (Python's csv among them)
+    would find it in the name of the first column. A spreadsheet that takes such a file for another
+    alphabet shows accents wrongly; workbook.xlsx holds the same tables for it.
+
     References
     ----------
     own reasoning
@@ -87,11 +101,15 @@ def csv_bytes(table: pd.DataFrame) -> bytes:
     writer.writerow(table.columns)
     for row in table.itertuples(index=False):
         writer.writerow([_cell(value) for value in row])
-    return out.getvalue().encode()
+    return out.getvalue().encode("utf-8", "replace")
 
 
 def disarmed(text: str) -> str:
-    """Return text that no sheet runs: a leading apostrophe before = + - @ and the like.
+    """Return text that no sheet runs: an apostrophe before what it would take for a formula.
+
+    That is = + - @ in any width, also after blanks, quotes and letters that are not seen, a tab or
+    a line break at the start, and the same behind a semicolon, a tab or a line break, where some
+    sheets begin a new cell. Texts that begin with | or # are run by no sheet we know of and stay.
 
     References
     ----------
@@ -99,10 +117,24 @@ def disarmed(text: str) -> str:
 
     Examples
     --------
-    >>> disarmed("=1+1"), disarmed("Road field")
-    ("'=1+1", 'Road field')
+    >>> disarmed("=1+1"), disarmed("Road field"), disarmed("low;=1+1"), disarmed("May - June")
+    ("'=1+1", 'Road field', "low;'=1+1", 'May - June')
     """
-    return f"'{text}" if text.startswith(RUNS) else text
+    parts = re.split(r"([;\t\r\n])", text)
+    safe = "".join(f"'{part}" if _runs(part) else part for part in parts)
+    return f"'{safe}" if text.startswith(OPENS) else safe
+
+
+def _runs(text: str) -> bool:
+    """Return whether a cell with this text is read as a formula."""
+    for letter in text:
+        plain = unicodedata.normalize("NFKC", letter)
+        if plain[:1] in RUNS or plain == MINUS:
+            return True
+        unseen = letter.isspace() or unicodedata.category(letter) in ("Cc", "Cf", "Pi", "Pf")
+        if not unseen and plain not in ("'", '"', "`"):
+            return False
+    return False
 
 
 def _cell(value: Any) -> str:
@@ -135,17 +167,77 @@ def _blocks(results: Results, summary: Summary) -> pd.DataFrame:
                 "stems_low": sum(one.low for one in stems),
                 "stems_high": sum(one.high for one in stems),
                 "stems_from": block.basis,
-                "hours": block.hours.value,
-                "hours_low": block.hours.low,
-                "hours_high": block.hours.high,
-                "cost": block.cost.value,
-                "cost_low": block.cost.low,
-                "cost_high": block.cost.high,
+                **_ends("hours", block.hours),
+                **_ends("cost", block.cost),
                 "first_year": block.first_year,
                 "finish_year": block.finish_year,
             }
         )
     return pd.DataFrame(rows)
+
+
+def _strips(summary: Summary) -> pd.DataFrame:
+    """Return every strip with what the plan does there."""
+    rows = [
+        {
+            "strip_id": strip.strip_id,
+            "block_id": strip.block_id,
+            "name": strip.name,
+            "area_acres": strip.area.value,
+            "area_ha": strip.area.value,
+            "method": strip.method_key,
+            "when_done": strip.when,
+            "start_year": strip.start_year,
+            "finish_year": strip.finish_year,
+            **_ends("hours", strip.hours),
+            **_ends("cost", strip.cost),
+            "why": strip.why,
+        }
+        for strip in summary.strips
+    ]
+    return pd.DataFrame(rows)
+
+
+def _stems(summary: Summary) -> pd.DataFrame:
+    """Return stems by block, species and size class."""
+    rows = [
+        {
+            "block_id": block.block_id,
+            "name": block.name,
+            "species": species.species,
+            "common_name": species.name,
+            "size_class": size.size_class,
+            "size": size.label,
+            **_ends("stems", size.stems),
+        }
+        for block in summary.blocks
+        for species in block.sizes
+        for size in species.sizes
+    ]
+    return pd.DataFrame(rows)
+
+
+def _forecast(summary: Summary) -> pd.DataFrame:
+    """Return what stands at the start of each year: the whole place, then each strip."""
+    told = {"": summary.ahead.place, **summary.ahead.strips}
+    rows = [
+        {
+            "strip_id": strip_id,
+            "year": one.year,
+            **_ends("thick", one.thick),
+            **_ends("thin", one.thin),
+            "dead": one.dead.value,
+            "canopy_pct": one.canopy_pct,
+        }
+        for strip_id, years in told.items()
+        for one in years
+    ]
+    return pd.DataFrame(rows)
+
+
+def _ends(name: str, amount: Amount) -> dict[str, float]:
+    """Return a number and the ends of its range as three columns."""
+    return {name: amount.value, f"{name}_low": amount.low, f"{name}_high": amount.high}
 
 
 def _visits(results: Results) -> pd.DataFrame:

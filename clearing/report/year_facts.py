@@ -46,6 +46,7 @@ def _year(
     """Return the facts of one year."""
     hours, cost = total_hours(visits), total_cost(visits)
     odds, settings = _by_kind(results.plan.odds, year), results.property.settings
+    there = _money_there_is(results, year, cost.value)
     return YearFacts(
         year=year,
         sentence=_sentence(year, visits, strips),
@@ -56,7 +57,8 @@ def _year(
         hours_ready=f"{words.said(odds['hours']['be_ready_for'])} hours" if "hours" in odds else "",
         cost_ready=words.money(odds["money"]["be_ready_for"]) if "money" in odds else "",
         hours_limit=_hours_there_are(odds),
-        cost_limit=_money_there_is(results, year, cost.value),
+        cost_limit="" if there is None else words.money(there),
+        cost_there=there,
         odds=tuple(_odds_words(kind, row, settings) for kind, row in odds.items()),
         visits=tuple(visits),
     )
@@ -76,8 +78,8 @@ def _hours_there_are(odds: dict[str, dict[str, Any]]) -> str:
     return f"{words.said(odds['hours']['limit'])} hours"
 
 
-def _money_there_is(results: Results, year: int, cost: float) -> str:
-    """Return the money there is in a year in words, blank when no budget was given.
+def _money_there_is(results: Results, year: int, cost: float) -> float | None:
+    """Return the money there is in a year [dollars], none when no budget was given.
 
     The year's budget, what earlier years left where it carries over, and what was paid back: the
     year's limit less what the plan uses of it, before the year's own cost.
@@ -85,12 +87,12 @@ def _money_there_is(results: Results, year: int, cost: float) -> str:
     settings = results.property.settings
     budgets = settings.money.budget_per_year
     if not budgets:
-        return ""
+        return None
     limits = results.plan.limits
     own = limits[(limits["kind"] == "money") & (limits["year"] == year)]
     if not len(own):
-        return words.money(budgets[min(year - settings.first_year, len(budgets) - 1)])
-    return words.money(float((own["limit"] - own["used"]).sum()) + cost)
+        return budgets[min(year - settings.first_year, len(budgets) - 1)]
+    return float((own["limit"] - own["used"]).sum()) + cost
 
 
 def dear_containers(results: Results) -> tuple[str, ...]:

@@ -15,8 +15,11 @@ settings.load_profile("ci" if os.environ.get("CI") else "desk")
 
 # modules that take the planned sample: one worker has them all, so that it is planned once
 PLANNED = (
-    "tests/report/test_figures_used.py", "tests/report/test_profile.py",
-    "tests/report/test_sample.py", "tests/report/test_workplan.py", "tests/test_house.py",
+    "tests/test_house.py",
+    *(f"tests/report/test_{name}.py" for name in (
+        "caution_groups", "day_cards", "figures_used", "go_lines", "mixing", "numbers", "practice",
+        "profile", "sample", "work_rows", "workplan",
+    )),
 )  # fmt: skip
 # long ones first, so that no worker is left with one at the end
 LONG = (

@@ -94,10 +94,10 @@ class CautionWords:
         return {
             "product": name,
             "rei": f"{figure(known.key, 'rei_hours').value:g}",
-            "wind": _wind(low, high, self.us),
-            "heat": _heat(figure(known.key, "max_temp_f").value, self.us),
-            "heat_from": _seen(figure(known.key, "max_temp_f")),
-            "soil_from": _seen(figure(known.key, "soil_active")),
+            "wind": wind_words(low, high, self.us),
+            "heat": heat_words(figure(known.key, "max_temp_f").value, self.us),
+            "heat_from": seen_words(figure(known.key, "max_temp_f")),
+            "soil_from": seen_words(figure(known.key, "soil_active")),
             "rain": f"{figure(known.key, 'rain_free_h').value:g}",
             "stump_minutes": f"{figure(known.key, 'stump_minutes').value:g}",
             "stock_wait": wait.stock.clause.replace(known.name, name) if wait.stock.days else "",
@@ -139,8 +139,13 @@ def _last_products(visits: pd.DataFrame) -> dict[tuple[str, int], str]:
     return out
 
 
-def _seen(figure: Figure) -> str:
-    """Return how a figure is known, in words."""
+def seen_words(figure: Figure) -> str:
+    """Return how a figure is known, in words.
+
+    References
+    ----------
+    own reasoning
+    """
     return {
         "read": "read in print",
         "memory": "from memory, your label decides",
@@ -157,15 +162,25 @@ def _starts(results: Results) -> dict[str, int]:
     return dict(zip(known["option_id"], known["start_year"].astype(int), strict=True))
 
 
-def _wind(low_mph: float, high_mph: float, us: bool) -> str:
-    """Return a range of wind in the owner's units."""
+def wind_words(low_mph: float, high_mph: float, us: bool) -> str:
+    """Return a range of wind in the owner's units.
+
+    References
+    ----------
+    nist_hb44
+    """
     if us:
         return f"{low_mph:g} to {high_mph:g} mph"
     return f"{low_mph * M_S_PER_MPH:.1f} to {high_mph * M_S_PER_MPH:.1f} m/s"
 
 
-def _heat(fahrenheit: float, us: bool) -> str:
-    """Return a temperature in the owner's units."""
+def heat_words(fahrenheit: float, us: bool) -> str:
+    """Return a temperature in the owner's units.
+
+    References
+    ----------
+    nist_hb44
+    """
     return f"{fahrenheit:g} °F" if us else f"{(fahrenheit - 32) / 1.8:.0f} °C"
 
 

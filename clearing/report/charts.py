@@ -1,11 +1,17 @@
 """Draw the ground of the work plan: the whole place or one block, with what is done to it."""
 
-from dataclasses import astuple
+from dataclasses import astuple, dataclass
+from typing import Any
 
 import geopandas as gpd
 import matplotlib as mpl
+import numpy as np
 import shapely
 from matplotlib.axes import Axes
+from matplotlib.collections import EllipseCollection
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from shapely.geometry.base import BaseGeometry
 
 from clearing.property import Results
 from clearing.report import look
@@ -35,7 +41,8 @@ METHOD_SIGN = {
     "mow_then_spray": "follow_up",
     "not_now": "not_now",
 }
-PHOTO_STRENGTH = 0.72
+PHOTO_STRENGTH = 0.5  # of the photo under ink; own choice
+LONGEST_ID = 14  # letters of an id in a picture; own choice
 LINES = {
     "water": (look.WATER, 2.2, "-"),
     "public_road": (look.INK, 2.4, "-"),
@@ -47,11 +54,32 @@ LINES = {
 }
 
 
+@dataclass(frozen=True)
+class Frame:
+    """How high a picture is [in], and the least and most of its width over its height."""
+
+    high_in: float
+    narrowest: float
+    widest: float
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The layers of the pictures in their projection; keep trees as their crowns."""
+
+    blocks: gpd.GeoDataFrame
+    strips: gpd.GeoDataFrame
+    zones: gpd.GeoDataFrame
+    features: gpd.GeoDataFrame
+    crowns: gpd.GeoDataFrame
+
+
 def ground_jpeg(
     results: Results,
     picture: PhotoPicture | None,
     block_id: str | None,
-    inches: tuple[float, float],
+    frame: Frame,
+    ground: Ground | None = None,
 ) -> bytes:
     """Return a picture of one block (or of all): photo, strips, zones, keep trees, scale, north.
 
@@ -63,34 +91,79 @@ def ground_jpeg(
         The photo; without it the ground is plain paper.
     block_id : str or None
         None draws the whole property.
-    inches : (width, height)
-        Size of the picture.
+    frame : Frame
+        Height of the picture, and how far its width may follow the shape of the ground.
+    ground : Ground, optional
+        What `flat_ground` gives, where several pictures share it.
 
     References
     ----------
     own reasoning
     """
-    with mpl.rc_context({"font.family": FONT, "hatch.linewidth": 0.6, "font.size": 8}):
-        figure, axes = blank_axes(inches)
-        blocks = results.blocks
+    ground = flat_ground(results) if ground is None else ground
+    with mpl.rc_context({"font.family": FONT, "hatch.linewidth": 0.9, "font.size": 9}):
+        blocks = ground.blocks
         shown = blocks if block_id is None else blocks[blocks["block_id"] == block_id]
+        inches = shaped(shown, frame)
+        figure, axes = blank_axes(inches)
+        figure.set_facecolor(look.PAPER)
         window = window_of(shown, inches)
         if picture is not None:
-            draw_photo(axes, picture, PHOTO_STRENGTH)
-        _strips(axes, results, block_id)
+            draw_photo(axes, picture, PHOTO_STRENGTH, window)
+        _strips(axes, ground, block_id, results)
         if block_id is not None:
-            _ruled_ground(axes, results, block_id)
-        _features(axes, results, window)
-        _trees(axes, results, window, small=block_id is None)
-        _names(axes, results, block_id)
+            _ruled_ground(axes, ground, block_id)
+        _features(axes, ground.features, window)
+        _trees(axes, ground.crowns, window, small=block_id is None)
+        _names(axes, ground, block_id)
         look_through(axes, window)
         draw_scale_and_north(axes, window, results.property.settings.us)
         return packed(figure)
 
 
-def _strips(axes: Axes, results: Results, block_id: str | None) -> None:
+def flat_ground(results: Results) -> Ground:
+    """Return the layers of the pictures in their own projection, once for all pages.
+
+    References
+    ----------
+    own reasoning
+    """
+    trees = results.keep_trees
+    crowns = trees.set_geometry(trees.buffer(trees["crown_m"] / 2)) if len(trees) else trees
+    return Ground(
+        flat(results.blocks), flat(results.strips), flat(results.zones), flat(results.features),
+        flat(crowns) if len(trees) else trees,
+    )  # fmt: skip
+
+
+def shaped(layer: gpd.GeoDataFrame, frame: Frame) -> tuple[float, float]:
+    """Return width and height of a picture that suits the shape of a layer [in].
+
+    As wide for its height as the layer, within what the page has room for.
+
+    References
+    ----------
+    own reasoning
+    """
+    west, south, east, north = layer.total_bounds
+    ratio = (east - west) / max(north - south, 1e-9)
+    return frame.high_in * min(max(ratio, frame.narrowest), frame.widest), frame.high_in
+
+
+def _patch(shape: BaseGeometry, **style: Any) -> PathPatch:
+    """Return polygons with their holes as one patch."""
+    parts = shapely.get_parts(shapely.orient_polygons(shape))
+    rings = [
+        Path(shapely.get_coordinates(ring), closed=True)
+        for part in parts if part.geom_type == "Polygon"
+        for ring in (part.exterior, *part.interiors)
+    ]  # fmt: skip
+    return PathPatch(Path.make_compound_path(*rings), **style)
+
+
+def _strips(axes: Axes, ground: Ground, block_id: str | None, results: Results) -> None:
     """Draw the strips with the sign of what is first done to them."""
-    strips = flat(results.strips)
+    strips = ground.strips
     if block_id is not None:
         strips = strips[strips["block_id"] == block_id]
     chosen = results.plan.options.set_index("strip_id")["method"]
@@ -98,38 +171,35 @@ def _strips(axes: Axes, results: Results, block_id: str | None) -> None:
         sign = look.sign(METHOD_SIGN.get(chosen.get(row.strip_id, "not_now"), "untouched"))
         fill = (*mpl.colors.to_rgb(sign.colour), 0.32) if sign.colour else "none"
         edge = mpl.colors.to_rgb(sign.colour) if sign.colour else look.INK
-        gpd.GeoSeries([row.geometry]).plot(
-            ax=axes, facecolor=fill, edgecolor=edge, hatch=HATCH[sign.pattern], lw=0, zorder=2
-        )
         style = "--" if sign.outline == "dashed" else "-"
-        gpd.GeoSeries([row.geometry.boundary]).plot(
-            ax=axes, color=look.INK, lw=1.1, ls=style, zorder=4
-        )
+        axes.add_patch(_patch(row.geometry, facecolor=fill, edgecolor=edge,
+                              hatch=HATCH[sign.pattern], lw=0, zorder=2))  # fmt: skip
+        axes.add_patch(_patch(row.geometry, facecolor="none", edgecolor=look.INK, lw=1.1,
+                              ls=style, zorder=4))  # fmt: skip
 
 
-def _ruled_ground(axes: Axes, results: Results, block_id: str) -> None:
+def _ruled_ground(axes: Axes, ground: Ground, block_id: str) -> None:
     """Draw fall reach, water edge and power line as keep-out hatching."""
-    own = results.strips.loc[results.strips["block_id"] == block_id, "strip_id"]
-    zones = results.zones[results.zones["strip_id"].isin(own)]
+    own = ground.strips.loc[ground.strips["block_id"] == block_id, "strip_id"]
+    zones = ground.zones[ground.zones["strip_id"].isin(own)]
     zones = zones[zones["flags"].str.contains("fall_reach|water_edge|power_line")]
     if len(zones):
-        ground = gpd.GeoSeries([shapely.union_all(flat(zones).geometry.to_numpy())])
-        ground.plot(ax=axes, facecolor="none", edgecolor=look.KEEP_OUT, hatch="\\\\\\", lw=0.7,
-                    zorder=3)  # fmt: skip
+        shape = shapely.union_all(zones.geometry.to_numpy())
+        axes.add_patch(_patch(shape, facecolor="none", edgecolor=look.KEEP_OUT, hatch="\\\\\\",
+                              lw=0.7, zorder=3))  # fmt: skip
 
 
-def _features(axes: Axes, results: Results, window: Window) -> None:
+def _features(axes: Axes, layer: gpd.GeoDataFrame, window: Window) -> None:
     """Draw creek, roads, fences, lines and buildings."""
-    features = flat(results.features)
-    features = features[features.intersects(shapely.box(*astuple(window)))]
+    features = layer[layer.intersects(shapely.box(*astuple(window)))] if len(layer) else layer
     for row in features.itertuples():
-        shape = gpd.GeoSeries([row.geometry])
         colour, width, style = LINES.get(row.kind, (look.INK, 0.8, "-"))
         if row.geometry.geom_type.endswith("Polygon") and row.kind in ("building", "water"):
             fill = look.INK if row.kind == "building" else look.WATER
-            shape.plot(ax=axes, color=fill, zorder=5)
+            axes.add_patch(_patch(row.geometry, facecolor=fill, edgecolor="none", zorder=5))
         elif row.geometry.geom_type.endswith("Point"):
-            shape.plot(ax=axes, color=look.INK, marker="s", markersize=14, zorder=6)
+            for point in shapely.get_coordinates(row.geometry):
+                axes.plot(*point, color=look.INK, marker="s", markersize=3.7, zorder=6)
         else:
             outline = row.geometry.geom_type.endswith("Polygon")
             lines = row.geometry.boundary if outline else row.geometry
@@ -137,30 +207,31 @@ def _features(axes: Axes, results: Results, window: Window) -> None:
                 axes.plot(*part.xy, color=colour, lw=width, ls=style, zorder=5)
 
 
-def _trees(axes: Axes, results: Results, window: Window, small: bool) -> None:
+def _trees(axes: Axes, crowns: gpd.GeoDataFrame, window: Window, small: bool) -> None:
     """Draw keep trees as rings of their crowns with a dot for the stem."""
-    trees = results.keep_trees
-    if not len(trees):
-        return
-    crowns = flat(trees.set_geometry(trees.buffer(trees["crown_m"] / 2)))
-    seen = crowns[crowns.intersects(shapely.box(*astuple(window)))]
+    seen = crowns[crowns.intersects(shapely.box(*astuple(window)))] if len(crowns) else crowns
     if not len(seen):
         return
-    seen.plot(ax=axes, facecolor=(*mpl.colors.to_rgb(look.KEEP_TREE), 0.18), zorder=6,
-              edgecolor=look.KEEP_TREE, lw=0.4 if small else 0.9)  # fmt: skip
+    west, south, east, north = shapely.bounds(seen.geometry.to_numpy()).T
+    middles = np.column_stack([(west + east) / 2, (south + north) / 2])
+    axes.add_collection(EllipseCollection(
+        east - west, north - south, np.zeros(len(seen)), units="xy", offsets=middles,
+        offset_transform=axes.transData, facecolors=[(*mpl.colors.to_rgb(look.KEEP_TREE), 0.18)],
+        edgecolors=look.KEEP_TREE, linewidths=0.4 if small else 0.9, zorder=6,
+    ))  # fmt: skip
     if not small:
-        seen.centroid.plot(ax=axes, color=look.KEEP_TREE, markersize=3, zorder=7)
+        axes.plot(*middles.T, ls="", marker="o", color=look.KEEP_TREE, markersize=1.8, zorder=7)
 
 
-def _names(axes: Axes, results: Results, block_id: str | None) -> None:
+def _names(axes: Axes, ground: Ground, block_id: str | None) -> None:
     """Write the ids of strips (on the overview: of blocks) inside them."""
-    layer, column = (
-        (results.blocks, "block_id") if block_id is None else (results.strips, "strip_id")
-    )
-    rows = flat(layer if block_id is None else layer[layer["block_id"] == block_id])
-    for _, row in rows.iterrows():
-        point = shapely.maximum_inscribed_circle(row.geometry, tolerance=1.0).coords[0]
+    layer, column = (ground.blocks, "block_id") if block_id is None else (ground.strips, "strip_id")
+    rows = layer if block_id is None else layer[layer["block_id"] == block_id]
+    for row in rows.to_dict("records"):
+        point = shapely.maximum_inscribed_circle(row["geometry"], tolerance=1.0).coords[0]
+        named = str(row[column])
+        named = named if len(named) <= LONGEST_ID else f"{named[: LONGEST_ID - 1]}…"
         axes.text(
-            point[0], point[1], str(row[column]), ha="center", va="center", fontsize=13,
-            color=look.INK, weight="bold", path_effects=halo(2.5), zorder=ABOVE_ALL,
+            point[0], point[1], named.replace("$", r"\$"), ha="center", va="center", fontsize=15,
+            color=look.INK, weight="bold", path_effects=halo(2.5), zorder=ABOVE_ALL, clip_on=True,
         )  # fmt: skip

@@ -1,5 +1,6 @@
 """What every picture of ground shares: window, photo, scale bar, north arrow, packed pixels."""
 
+import functools
 import io
 from dataclasses import dataclass
 
@@ -92,8 +93,21 @@ def look_through(axes: Axes, window: Window) -> None:
     axes.axis("off")
 
 
-def draw_photo(axes: Axes, picture: PhotoPicture, strength: float) -> None:
+def draw_photo(
+    axes: Axes, picture: PhotoPicture, strength: float, window: Window | None = None
+) -> None:
     """Return nothing; draw the photo, paled so that ink shows on it.
+
+    Parameters
+    ----------
+    axes : Axes
+        Where to draw.
+    picture : PhotoPicture
+        The photo.
+    strength : float
+        1 as it is, 0 not at all.
+    window : Window, optional
+        Only the pixels in it (and one around) are drawn, which is quicker.
 
     References
     ----------
@@ -103,9 +117,35 @@ def draw_photo(axes: Axes, picture: PhotoPicture, strength: float) -> None:
         gpd.points_from_xy([picture.west, picture.east], [picture.south, picture.north]),
         crs="EPSG:4326",
     ).to_crs(WEB_MAP)
-    pixels = np.asarray(Image.open(io.BytesIO(picture.data)).convert("RGB"))
-    extent = (corners.x.iloc[0], corners.x.iloc[1], corners.y.iloc[0], corners.y.iloc[1])
-    axes.imshow(pixels, extent=extent, alpha=strength, interpolation="bilinear", zorder=0)
+    west, east, south, north = (
+        corners.x.iloc[0], corners.x.iloc[1], corners.y.iloc[0], corners.y.iloc[1]
+    )  # fmt: skip
+    pixels = _pixels(picture.data)
+    if window is not None:
+        rows, columns = pixels.shape[:2]
+        across, down = (east - west) / columns, (north - south) / rows
+        left, right = _within((window.west - west) / across, (window.east - west) / across, columns)
+        top, foot = _within((north - window.north) / down, (north - window.south) / down, rows)
+        if left >= right or top >= foot:
+            return
+        pixels = pixels[top:foot, left:right]
+        west, east = west + left * across, west + right * across
+        north, south = north - top * down, north - foot * down
+    axes.imshow(
+        pixels, extent=(west, east, south, north), alpha=strength, interpolation="bilinear",
+        zorder=0,
+    )  # fmt: skip
+
+
+@functools.lru_cache(maxsize=1)
+def _pixels(data: bytes) -> np.ndarray:
+    """Return the pixels of a photo; the pages of one plan share them."""
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB"))
+
+
+def _within(low: float, high: float, most: int) -> tuple[int, int]:
+    """Return the first and last pixel of a span, one more on either side where there is one."""
+    return max(int(np.floor(low)) - 1, 0), min(int(np.ceil(high)) + 1, most)
 
 
 def halo(width: float, colour: str = look.PAPER) -> list[mpl.patheffects.AbstractPathEffect]:

@@ -11,10 +11,26 @@ from clearing.report.facts import Summary
 from clearing.report.told import told
 
 
-def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame]) -> bytes:
+def plan_json(
+    results: Results,
+    summary: Summary,
+    tables: dict[str, pd.DataFrame],
+    forms: dict[str, Any] | None = None,
+) -> bytes:
     """Return plan.json: tables and figures as they are, and under ``told`` all that is said.
 
     Missing numbers are null. Every number on the map and in the work plan stands here.
+
+    Parameters
+    ----------
+    results : Results
+        What the walk gave.
+    summary : Summary
+        Every number and word, in the owner's units.
+    tables : dict
+        As `plan_tables` gives them.
+    forms : dict or None
+        What a form says beyond the summary, as `forms_told` gives it.
 
     References
     ----------
@@ -60,7 +76,7 @@ def plan_json(results: Results, summary: Summary, tables: dict[str, pd.DataFrame
             for row in summary.sources
         ],
         "figures_seen": list(summary.seen),
-        "told": told(summary),
+        "told": told(summary) | (forms or {}),
     }
     text = json.dumps(_plain(said), allow_nan=False, ensure_ascii=False, indent=1)
     return (text + "\n").encode()

@@ -3,8 +3,15 @@
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from clearing.property import Results
 from clearing.report.facts import Caution, StripFacts, Summary, VisitFacts
+from clearing.report.facts_printed import Printed
+from clearing.report.front import front_card
+from clearing.report.plot_facts import plot_facts
+from clearing.report.tree_facts import tree_facts
 from clearing.report.words import Amount
+from clearing.report.year_charts import CHARTS
+from clearing.report.year_pictures import year_picture
 
 APART = ("visits", "strips", "cautions", "blocks", "year_rows", "sources", "years", "ahead")
 
@@ -38,6 +45,23 @@ def told(summary: Summary) -> dict[str, Any]:
             {"caution": key, "text": text, "source": sources.get((key, text), "")}
             for key, text in book
         ],
+    }
+
+
+def forms_told(results: Results, summary: Summary, printed: Printed) -> dict[str, Any]:
+    """Return what the forms say beyond the summary: front, trees and plots of the map, and paper.
+
+    References
+    ----------
+    own reasoning
+    """
+    pictures = {name: year_picture(name, summary) for name in CHARTS}
+    return {
+        "front": plain(front_card(results, summary)),
+        "trees": plain(tree_facts(results), ("kind", "thickness", "crown")),
+        "plots": plain(plot_facts(results)),
+        "paper": plain(printed),
+        "pictures": {name: plain(one) for name, one in pictures.items() if one is not None},
     }
 
 

@@ -150,6 +150,38 @@ def volume(litres: tuple[float, float, float], us: bool) -> Amount:
     return _amount((value, low, high), unit, f"{said(value)} {unit}", said)
 
 
+def counted(three: tuple[float, float, float], unit: str) -> Amount:
+    """Return a rough number with its range in any unit that is said as it stands.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> counted((4.2, 3.1, 6.0), "tanks").words, counted((12, 12, 12), "%").words
+    ('about 4.2 tanks (3.1 to 6)', 'about 12 %')
+    """
+    return _amount(three, unit, f"{said(three[0])} {unit}", said)
+
+
+def percent(value: float) -> Amount:
+    """Return a share in percent without a range; less than one is said as under one.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> percent(33.4).words, percent(0.002).words, percent(0).words
+    ('about 33 %', 'under 1 %', '0 %')
+    """
+    number = said(value) if value >= 1 or value <= 0 else "under 1"
+    text = f"{number} %"
+    return Amount(value, value, value, "%", f"about {text}" if value >= 1 else text, text, number)
+
+
 def area(hectares: float, us: bool) -> Amount:
     """Return an area in acres or hectares; areas are measured, so they carry no range.
 

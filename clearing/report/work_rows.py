@@ -1,123 +1,97 @@
-"""Join visits into the rows and cards of the printed work plan."""
+"""Join visits into the rows of the printed work plan, in the order of work."""
 
 from collections.abc import Mapping
-from typing import Any
 
-from clearing.report.caution_facts import ON_EVERY_VISIT
-from clearing.report.facts import Caution, StripFacts, VisitFacts
+from clearing.report import names
+from clearing.report.facts import VisitFacts
+from clearing.report.facts_printed import WorkRow
 from clearing.report.strip_facts import total_hours
 from clearing.report.visit_facts import strength_words
-from clearing.report.words import Amount, beside, listed, sentence, volume
+from clearing.report.words import Amount, beside, listed, volume
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
-CARD_LETTERS = 1230  # letters of jobs and cautions that fit on a day card
-PAGE_LETTERS = 2600  # letters of cautions that fit on a block's page
+CONFIRM_FIRST = "confirm the label first"
+MOST_STRIPS = 6  # strips that a row names one by one; own choice
 
 
-def work_rows(visits: list[VisitFacts], us: bool, theirs: Mapping[str, float]) -> list[list[str]]:
-    """Return when, strips, job with its mix, and hours: one row a time and job over all strips.
+def work_rows(
+    visits: list[VisitFacts], us: bool, theirs: Mapping[str, float], order: Mapping[str, int]
+) -> list[WorkRow]:
+    """Return one row a time and job over all strips, in the order of work.
 
-    A contractor's hours, by visit, stand beside the own ones.
+    Parameters
+    ----------
+    visits : list of VisitFacts
+        Visits of one block.
+    us : bool
+        Gallons and fluid ounces; else litres.
+    theirs : mapping
+        Visit -> a contractor's hours [h]; they stand beside the own ones.
+    order : mapping
+        Season -> its place in the year.
 
     References
     ----------
     own reasoning
     """
+    turn = {job: place for place, job in enumerate(names.JOBS)}  # marking comes first
     groups: dict[tuple[object, ...], list[VisitFacts]] = {}
-    for visit in visits:
+    for visit in in_order(visits, order):
         year = 0 if visit.job_key in REPEATED else visit.year
-        strength = "" if visit.job_key in REPEATED else strength_words(visit.percent, visit.carrier)
-        key = (year, visit.season_key, visit.job_key, visit.herbicide, strength)
+        key = (year, visit.season_key, visit.job_key, visit.herbicide)
         groups.setdefault(key, []).append(visit)
-    ordered = sorted(groups.values(), key=lambda own: min(visit.year for visit in own))
-    return [
-        [
-            f"{own[0].season} {span(sorted({visit.year for visit in own}))}",
-            listed(list(dict.fromkeys(visit.strip_id for visit in own))),
-            own[0].job + mix_of(own, us),
-            _hours(own, theirs).number,
-        ]
-        for own in ordered
-    ]
+    ordered = sorted(
+        groups.values(),
+        key=lambda own: (
+            min(visit.year for visit in own), order.get(own[0].season_key, 0),
+            turn.get(own[0].job_key, len(turn)),
+        ),
+    )  # fmt: skip
+    return [_row(number, own, us, theirs) for number, own in enumerate(ordered, start=1)]
 
 
-def _hours(visits: list[VisitFacts], theirs: Mapping[str, float]) -> Amount:
-    """Return the hours of visits, a contractor's beside them."""
+def in_order(visits: list[VisitFacts], order: Mapping[str, int]) -> list[VisitFacts]:
+    """Return visits by year, season and job; what stood earlier stays earlier.
+
+    References
+    ----------
+    own reasoning
+    """
+    turn = {job: place for place, job in enumerate(names.JOBS)}
+    return sorted(
+        visits,
+        key=lambda one: (
+            one.year, order.get(one.season_key, 0), turn.get(one.job_key, len(turn)),
+        ),
+    )  # fmt: skip
+
+
+def hours_of(visits: list[VisitFacts], theirs: Mapping[str, float]) -> Amount:
+    """Return the hours of visits, a contractor's beside them.
+
+    References
+    ----------
+    own reasoning
+    """
     return beside(total_hours(visits), sum(theirs.get(one.visit_id, 0.0) for one in visits))
 
 
-def day_cards(
-    visits: list[VisitFacts],
-    strips: tuple[StripFacts, ...],
-    us: bool,
-    theirs: Mapping[str, float],
-) -> list[Any]:
-    """Return one card a strip for the visits of one season.
+def strips_said(strips: list[str]) -> str:
+    """Return strips in words, the first few and how many more.
 
     References
     ----------
     own reasoning
+
+    Examples
+    --------
+    >>> strips_said(["2a", "2b"]), strips_said([str(n) for n in range(9)])
+    ('2a and 2b', '0, 1, 2, 3, 4, 5 and 3 more')
     """
-    names = {strip.strip_id: strip.block_name for strip in strips}
-    by_strip: dict[str, list[VisitFacts]] = {}
-    for visit in visits:
-        by_strip.setdefault(visit.strip_id, []).append(visit)
-    cards = []
-    for strip, own in by_strip.items():
-        jobs = [sentence(row[2]) for row in work_rows(own, us, theirs)]
-        jobs += dict.fromkeys(visit.rounds for visit in own if visit.rounds)
-        room = CARD_LETTERS - sum(len(job) + 20 for job in jobs)
-        cards.append(
-            {
-                "when": own[0].when,
-                "hours": _hours(own, theirs).words,
-                "where": f"{strip} {names[strip]}",
-                "jobs": jobs,
-                "mind": fitting(cautions_of(own), room),
-            }
-        )
-    return cards
-
-
-def cautions_of(visits: list[VisitFacts]) -> list[Caution]:
-    """Return the cautions of visits, each text once, without those of every visit.
-
-    References
-    ----------
-    own reasoning
-    """
-    known = {one.text: one for visit in visits for one in visit.cautions}
-    own = [one for one in known.values() if one.key not in ON_EVERY_VISIT]
-    return sorted(own, key=lambda one: one.order)
-
-
-def every_visit(visits: list[VisitFacts]) -> list[str]:
-    """Return the cautions that hold on every visit, in words.
-
-    References
-    ----------
-    own reasoning
-    """
-    known = {one.text: one.key for visit in visits for one in visit.cautions}
-    return [text for key in ON_EVERY_VISIT for text, own in known.items() if own == key]
-
-
-def fitting(cautions: list[Caution], letters: int) -> list[str]:
-    """Return cautions until the room is used up; what is left out is counted in the last line.
-
-    References
-    ----------
-    own reasoning
-    """
-    lines: list[str] = []
-    for number, one in enumerate(cautions):
-        letters -= len(one.text) + 20
-        if letters < 0:
-            return [*lines, f"and {len(cautions) - number} more beside this work on the map"]
-        lines.append(one.text)
-    return lines
+    more = len(strips) - MOST_STRIPS
+    return listed(strips) if more <= 0 else listed([*strips[:MOST_STRIPS], f"{more} more"])
 
 
 def span(years: list[int]) -> str:
@@ -141,31 +115,57 @@ def span(years: list[int]) -> str:
     return listed([f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs])
 
 
-def mix_of(visits: list[VisitFacts], us: bool) -> str:
-    """Return mix and product of several visits, what to confirm first, or nothing.
+def volumes_of(visits: list[VisitFacts], us: bool) -> tuple[str, str, str]:
+    """Return mix, product and strength of several visits, or what to confirm first, or blanks.
 
     References
     ----------
     own reasoning
     """
-    herbicide = visits[0].herbicide
-    if not herbicide:
-        return ""
+    if not visits[0].herbicide:
+        return "", "", ""
     if not all(visit.confirmed for visit in visits):
-        return f": {herbicide}, confirm the label first"
-    mix, product = (_volume(visits, what, us) for what in ("mix", "product"))
-    both = [sum(_litres(visits, what)) for what in ("product", "mix")]
-    strength = strength_words(100.0 * both[0] / both[1], visits[0].carrier) if both[1] > 0 else ""
-    return f": {mix} of mix with {product} of {herbicide} ({strength})"
+        return "", "", CONFIRM_FIRST
+    mix, product = (sum(_litres(visits, what)) for what in ("mix", "product"))
+    if not mix > 0:
+        return "", "", ""
+    said = [volume((litres,) * 3, us).short for litres in (mix, product)]
+    if visits[0].job_key in REPEATED:
+        return said[0], said[1], _strength(100.0 * product / mix, visits[0])
+    each = dict.fromkeys(_strength(visit.percent, visit) for visit in visits if visit.mix)
+    return said[0], said[1], _joined(list(each))
+
+
+def _strength(percent: float, visit: VisitFacts) -> str:
+    """Return a strength in words, the surfactant left to the mixing table."""
+    return strength_words(percent, visit.carrier.partition(" with ")[0])
+
+
+def _joined(strengths: list[str]) -> str:
+    """Return strengths in words, what carries them said once where it is the same."""
+    tails = {one.partition(" % ")[2] for one in strengths}
+    if len(strengths) > 1 and len(tails) == 1 and "" not in tails:
+        return f"{listed([one.partition(' % ')[0] for one in strengths])} % {tails.pop()}"
+    return listed(strengths)
+
+
+def _row(number: int, own: list[VisitFacts], us: bool, theirs: Mapping[str, float]) -> WorkRow:
+    """Return one row."""
+    mix, product, strength = volumes_of(own, us)
+    return WorkRow(
+        number=number,
+        when=f"{own[0].season} {span(sorted({visit.year for visit in own}))}",
+        strips=strips_said(list(dict.fromkeys(visit.strip_id for visit in own))),
+        job=own[0].job,
+        herbicide=own[0].herbicide,
+        strength=strength,
+        mix=mix,
+        product=product,
+        hours=hours_of(own, theirs),
+    )
 
 
 def _litres(visits: list[VisitFacts], what: str) -> list[float]:
     """Return the mix or product of each visit [l]."""
     amounts = [getattr(visit, what) for visit in visits]
     return [one.value * LITRES[one.unit] for one in amounts if one is not None]
-
-
-def _volume(visits: list[VisitFacts], what: str, us: bool) -> str:
-    """Return the mix or product of several visits in words."""
-    litres = sum(_litres(visits, what))
-    return volume((litres, litres, litres), us).short

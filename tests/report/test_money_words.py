@@ -10,9 +10,9 @@ from clearing.property import Crew, Money
 from clearing.report import words
 from clearing.report.batch_words import batch_words
 from clearing.report.other_ways import others_of
+from clearing.report.printed import printed_facts
 from clearing.report.summary import ON_HAND, status_words
 from clearing.report.work_rows import work_rows
-from clearing.report.workplan import plan_data
 from clearing.report.year_facts import dear_containers
 from clearing.treatment import known_products
 from tests.report.small_place import small_results
@@ -82,7 +82,7 @@ def test_the_money_there_is_holds_what_earlier_years_left():
     plan = report.summarise(small)
     assert [row.cost_limit for row in plan.year_rows[:2]] == ["$500", "$880"]
     assert plan.year_rows[1].cost.value == 360
-    assert plan_data(plan, {})["years"][1][-1] == "$880"
+    assert printed_facts(small, plan).years[1].money_limit == "$880"
     assert "what earlier years left over" in report.map_html(small)
 
 
@@ -104,16 +104,15 @@ def test_a_contractor_s_hours_stand_beside_the_own():
     assert plan.headline == f"15 acres taken on by 2030, {also}"
     assert plan.hours.value == 30
     assert plan.blocks[1].hours.words == "about 30 hours of a contractor's"
-    theirs = given.plan.visits.set_index("visit_id")["their_hours"]
-    page = plan_data(plan, theirs)["blocks"][1]
-    assert [row[3] for row in page["visits"]] == ["contractor 30"]
+    page = printed_facts(given, plan).blocks[1]
+    assert [row.hours.number for row in page.work] == ["contractor 30"]
     assert ">About 0 hours" not in report.map_html(given)
 
 
 def test_hours_without_a_contractor_stay_as_they_are():
     """Nothing is set beside them."""
     assert words.beside(words.hours(10, 8, 13), 0.0) == words.hours(10, 8, 13)
-    assert work_rows([], True, {}) == []
+    assert work_rows([], True, {}, {}) == []
 
 
 def test_a_gap_too_small_to_say_is_no_0_percent():

@@ -1,40 +1,116 @@
 """The printed work plan: pages, words and pictures, read back by another reader."""
 
+import ctypes
 import dataclasses
 
 import pandas as pd
+import pypdfium2
+import pypdfium2.raw as pdfium
+import pytest
+import zxingcpp
 
 from clearing.report import summarise
-from clearing.report.work_rows import span
-from clearing.report.workplan import plan_data, workplan_pdf
+from clearing.report.printed import printed_facts
+from clearing.report.workplan import page_counts, workplan_pdf
 from tests.report.conftest import pages_of
+from tests.report.small_place import small_results, visit
+
+LONG = "W" * 200
+RIGHT_TO_LEFT = "שדה הדרך الحقل الطويل " * 5
+US_LETTER, A4 = (612, 792), (595, 842)
 
 
-def test_every_block_has_one_page_of_its_own(sample_pages, results):
-    """Each block's name heads one page, with its place to write on."""
-    for block in results.blocks.itertuples():
-        heads = [text for text in sample_pages if text.startswith(f"{block.block_id} {block.name}")]
-        assert len(heads) == 1, block.name
-        assert "Mind" in heads[0]
-        assert "Wind, heat, start time" in heads[0]
+@pytest.fixture(scope="module")
+def printed(results):
+    """Return what the sample's work plan prints."""
+    return printed_facts(results, summarise(results))
 
 
-def test_plan_has_no_page_more_than_it_says(sample_pages, results):
-    """Two pages for the property, one a block, one of day cards, one of sources."""
-    assert len(sample_pages) == 2 + len(results.blocks) + 1 + 1
+@pytest.fixture(scope="module")
+def document(small):
+    """Return the small place's work plan, opened by another reader."""
+    return pypdfium2.PdfDocument(workplan_pdf(small, summarise(small), None))
 
 
-def test_cautions_stand_on_the_page_of_their_work(sample_pages):
-    """Where a saw is used, the page of that block speaks of it; page one names the law."""
-    blocks = [text for text in sample_pages if "Wind, heat, start time" in text]
-    assert all("Saw work" in text for text in blocks if "cut-and-spray" in text)
-    assert any("label on the container" in text for text in sample_pages[:2])
+def six_species():
+    """Return the small place with six species to clear."""
+    small = small_results()
+    rows = [small.stocking.assign(species=f"kind_{number}") for number in range(6)]
+    return dataclasses.replace(small, stocking=pd.concat(rows, ignore_index=True))
+
+
+def forty_visits():
+    """Return the small place with forty visits in one strip."""
+    small, seasons = small_results(), ("late_winter", "summer", "fall")
+    jobs = ("hack_and_squirt", "cut_and_spray", "foliar", "follow_up")
+    products = ("glyphosate_4", "imazapyr_2")
+    rows = pd.DataFrame([
+        visit("1a", 2027 + n % 4, seasons[n % 3], jobs[n % 4], products[n % 2])
+        | {"visit_id": str(n)} for n in range(40)
+    ])  # fmt: skip
+    return dataclasses.replace(small, plan=dataclasses.replace(small.plan, visits=rows))
+
+
+def test_plan_has_no_page_more_than_it_says(sample_pages, printed):
+    """The property, one a block, cards, practice sheet and sources: as many as are counted."""
+    assert len(sample_pages) == sum(page_counts(printed).values())
+
+
+def test_every_block_has_one_page_where_it_is_said_to_be(sample_pages, printed):
+    """Each block's title heads the page with its number and no other page but the practice's."""
+    for block in printed.blocks:
+        head = " ".join(block.title.split())
+        assert sample_pages[block.page - 1].startswith(head)
+        assert sum(text.startswith(head) for text in sample_pages) == 1
+
+
+@pytest.mark.parametrize(
+    "make", [six_species, forty_visits, lambda: small_results(LONG),
+             lambda: small_results(RIGHT_TO_LEFT)],
+    ids=["six species", "forty visits", "200 letters", "right to left"],
+)  # fmt: skip
+def test_a_full_block_still_has_one_page_with_lines_to_write_on(make):
+    """However much there is, a block keeps to its page with its cautions and its log lines."""
+    made = make()
+    pages, counts = pages_of(made), page_counts(printed_facts(made, summarise(made)))
+    assert len(pages) == sum(counts.values())
+    blocks = pages[counts["property"] : counts["property"] + counts["blocks"]]
+    assert "No resting under dead stems" in blocks[0]
+    assert all("applied by" in page for page in blocks)
+
+
+def letter_sizes(page) -> set[float]:
+    """Return the sizes of the letters of a page in points, as they are printed."""
+    text, sizes = page.get_textpage(), set()
+    for place in range(text.count_chars()):
+        if pdfium.FPDFText_IsGenerated(text, place):  # a space that the reader puts in
+            continue
+        matrix = pdfium.FS_MATRIX()
+        pdfium.FPDFText_GetMatrix(text, place, ctypes.byref(matrix))
+        sizes.add(pdfium.FPDFText_GetFontSize(text, place) * abs(matrix.d))
+    return sizes
+
+
+def test_nothing_but_sources_is_set_small(results, printed):
+    """On every page of the sample but the last the least letter has 7.5 points (own choice)."""
+    paper = workplan_pdf(results, summarise(results), None, printed)
+    pages = list(pypdfium2.PdfDocument(paper))[:-1]
+    assert min(min(letter_sizes(page)) for page in pages) >= 7.45
+
+
+def test_cautions_stand_on_the_page_of_their_work(sample_pages, printed):
+    """Where a saw is used, the page of that block speaks of it; the page of all names the law."""
+    for block in printed.blocks:
+        if any(row.job == "cut-and-spray" for row in block.work):
+            assert "Saw work" in sample_pages[block.page - 1]
+    assert "label on the container" in sample_pages[printed.property_pages - 1]
 
 
 def test_unconfirmed_product_gets_no_mixing_on_paper(small):
     """Imazapyr, whose label nobody confirmed, is named with what to do first and without a mix."""
     text = " ".join(pages_of(small))
     assert "confirm the label first" in text
+    assert "Imazapyr 2: no go until the label is read and confirmed" in text
     assert "of imazapyr" not in text
 
 
@@ -43,33 +119,34 @@ def test_names_of_the_owner_are_printed_as_they_are(hostile):
     assert any("</script>" in text for text in pages_of(hostile))
 
 
-def test_six_species_leave_the_page_in_order(small):
-    """With six species the page of a block still holds its cautions and its lines to write on."""
-    rows = [small.stocking.assign(species=f"kind_{number}") for number in range(6)]
-    many = dataclasses.replace(small, stocking=pd.concat(rows, ignore_index=True))
-    pages = pages_of(many)
-    assert len(pages) == len(pages_of(small))
-    page = next(text for text in pages if text.startswith("1 Road field"))
-    assert "No resting under dead stems" in page
-    assert "Wind, heat, start time" in page
-
-
 def test_same_results_give_the_same_paper(small):
     """The PDF is the same to the byte."""
     summary = summarise(small)
     assert workplan_pdf(small, summary, None) == workplan_pdf(small, summary, None)
 
 
-def test_years_are_joined_in_words():
-    """Running years are a span, others a list."""
-    assert span([2028, 2029, 2030]) == "2028 to 2030"
-    assert span([2028, 2030]) == "2028 and 2030"
+@pytest.mark.parametrize(("units", "size"), [("us", US_LETTER), ("metric", A4)])
+def test_paper_follows_the_units(units, size):
+    """Letter for inches and A4 (ISO 216: 210 by 297 mm) for metres, every page alike."""
+    made = small_results(units=units)
+    pages = pypdfium2.PdfDocument(workplan_pdf(made, summarise(made), None))
+    for page in pages:
+        assert page.get_size() == pytest.approx(size, abs=0.5)
 
 
-def test_every_day_card_carries_cautions_of_its_work(results):
-    """However many jobs a card holds, at least three cautions of that work stand on it."""
-    cards = plan_data(summarise(results), {})["cards"]
-    assert len(cards) >= 4
-    for card in cards:
-        own = [line for line in card["mind"] if "more beside this work" not in line]
-        assert len(own) >= 3, card["where"]
+def test_paper_is_tagged(small):
+    """A reader for the blind finds a structure in the PDF."""
+    assert b"/MarkInfo" in workplan_pdf(small, summarise(small), None)
+
+
+def test_code_on_a_block_s_page_leads_to_the_way_in(document, small):
+    """Read back by another library, the printed code is the way-in point within 1e-5 degrees."""
+    block = printed_facts(small, summarise(small)).blocks[0]
+    picture = document[block.page - 1].render(scale=3).to_pil()
+    codes = [one.text for one in zxingcpp.read_barcodes(picture)]
+    assert len(codes) == 1
+    kind, _, place = codes[0].partition(":")
+    assert kind == "geo"
+    latitude, longitude = map(float, place.split(","))
+    assert latitude == pytest.approx(block.way_in.latitude, abs=1e-5)
+    assert longitude == pytest.approx(block.way_in.longitude, abs=1e-5)

@@ -102,10 +102,10 @@ def run(
     progress("effort")
     options, visits = effort.price_options(methods, futures, strips, ground.blocks, rates, settings)
     land_as_it_is = (methods, strips, ground.blocks)
-    options, visits, begun_notes = steps.held_to_the_log(
+    options, visits, begun, begun_notes = steps.held_to_the_log(
         (options, visits), place.records, land_as_it_is, rates, settings
     )
-    visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings)
+    visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings, options)
     where = effort.places(strips, ground.blocks, rates)
     seeds = forecast.arriving(futures, reach)
     arrivals = effort.price_arrivals(seeds, (methods, futures), where, rates, settings)
@@ -114,6 +114,7 @@ def run(
     around = steps.around(options, arrivals, (*land_as_it_is, where), rates, settings, told)
     plan = schedule.choose(options, visits, rates, settings, gap, seconds, around)
     plan, followed = steps.followed_through(plan, (*land_as_it_is, reach, where), rates, settings)
+    futures = pd.concat([futures, begun], ignore_index=True) if len(begun) else futures
     warnings = (
         *ground.notes, *seen.log_notes, *begun_notes,
         *what_to_mind(place, ground, strips, offers, rates),

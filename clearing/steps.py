@@ -64,8 +64,10 @@ Land = tuple[pd.DataFrame, gpd.GeoDataFrame, gpd.GeoDataFrame]  # methods, strip
 
 def held_to_the_log(
     priced: Tables, log: pd.DataFrame, ground: Land, rates: Rates, settings: Settings
-) -> tuple[pd.DataFrame, pd.DataFrame, tuple[str, ...]]:
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame, tuple[str, ...]]:
     """Return options and visits held to what the log says was begun, with a sentence for each.
+
+    The third table is what is foretold of the strips begun, as ``walk/futures``.
 
     Parameters
     ----------
@@ -138,8 +140,10 @@ def with_begun(
     ground: Land,
     rates: Rates,
     settings: Settings,
-) -> Tables:
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
     """Return options and visits with strips treated before the plan held to what was done there.
+
+    The third table is what is foretold of those strips from what was done, as ``walk/futures``.
 
     Parameters
     ----------
@@ -159,7 +163,7 @@ def with_begun(
     own reasoning
     """
     (options, visits), (methods, strips, blocks) = priced, ground
-    told = options.attrs
+    told, foretold = options.attrs, [pd.DataFrame(columns=columns("futures"))]
     for year, own in begun.groupby("start_year"):
         named = effort.begun_methods(methods, own)
         then = strips[strips["strip_id"].isin(named["strip_id"])]
@@ -170,6 +174,9 @@ def with_begun(
         gone = options["strip_id"].isin(done["strip_id"])
         visits = visits[~visits["strip_id"].isin(done["strip_id"])]
         options = pd.concat([options[~gone], done], ignore_index=True)
+        kept = futures["strip_id"].isin(done["strip_id"]) & (futures["start_year"] == year)
+        foretold.append(futures[kept])
         visits = pd.concat([visits, ahead], ignore_index=True)
     options.attrs = told
-    return options, visits
+    rows = [part for part in foretold if len(part)] or foretold
+    return options, visits, pd.concat(rows, ignore_index=True)

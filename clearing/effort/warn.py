@@ -18,6 +18,7 @@ from clearing.treatment import (
     visit_words,
     waits_of,
 )
+from clearing.treatment.assign import MAIN_JOB
 
 KILLED_STANDING = ("hack_and_squirt", "basal_bark")  # jobs that leave dead stems up
 WAITS = ("stock_wait_days", "hay_wait_days")
@@ -30,6 +31,7 @@ def with_cautions(
     blocks: gpd.GeoDataFrame,
     rates: Rates,
     settings: Settings,
+    options: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
     """Return the visits with all their cautions, in the handbook's order, and the label's waits.
 
@@ -45,6 +47,8 @@ def with_cautions(
         Cautions, products, seasons.
     settings : Settings
         Targets, crew.
+    options : DataFrame, optional
+        As ``walk/options``: those begun before the plan left their dead stems then.
 
     References
     ----------
@@ -58,7 +62,8 @@ def with_cautions(
     days = calendar(rates.seasons)
     facts = _Facts(place, products, rates, settings, days)
     keys = visits.assign(
-        standing=_standing(visits, around, days), cautions=visits["cautions"].fillna("")
+        standing=_standing(visits, around, days, _begun(options, days, settings)),
+        cautions=visits["cautions"].fillna(""),
     )
     names = ["strip_id", "block_id", "job", "herbicide", "season", "standing", "cautions"]
     found = {
@@ -119,7 +124,25 @@ class _Facts:
         return asked.stock.days, asked.hay.days
 
 
-def _standing(visits: pd.DataFrame, around: dict[str, Surroundings], days: Calendar) -> pd.Series:
+def _begun(options: pd.DataFrame | None, days: Calendar, settings: Settings) -> dict[str, int]:
+    """Return when each option that was begun before the plan left dead stems standing."""
+    if options is None or not len(options):
+        return {}
+    own = options[options["start_year"] < settings.first_year]
+    own = own[own["method"].map(MAIN_JOB).isin(KILLED_STANDING)]
+    return {
+        str(row["option_id"]): int(row["start_year"]) * len(days.names)
+        + days.names.index(str(row["start_season"]))
+        for row in own.to_dict("records")
+    }
+
+
+def _standing(
+    visits: pd.DataFrame,
+    around: dict[str, Surroundings],
+    days: Calendar,
+    begun: dict[str, int],
+) -> pd.Series:
     """Return whether dead stems of an earlier visit stand where a visit goes.
 
     From the first visit that kills stems standing, until they are felled or the species that
@@ -129,6 +152,7 @@ def _standing(visits: pd.DataFrame, around: dict[str, Surroundings], days: Calen
     date = visits["year"] * len(days.names) + visits["season"].map(place)
     killed = visits["job"].isin(KILLED_STANDING)
     began = visits["option_id"].map(date[killed].groupby(visits["option_id"]).min())
+    began = began.fillna(visits["option_id"].map(begun))
     felled = visits["job"] == "fell_dead"
     down = visits["option_id"].map(date[felled].groupby(visits["option_id"]).max())
     stand = visits["strip_id"].map({name: one.stand_years for name, one in around.items()})

@@ -145,6 +145,7 @@ def _ground(
     """Return the area begun, in grass and clear by the end of each year."""
     us, visits = results.property.settings.us, results.plan.visits
     areas = dict(zip(results.strips["strip_id"], results.strips["area_ha"], strict=True))
+    free = _clear_shares(results.plan.options)
     mowed: dict[str, int] = {}
     if len(visits):
         found = visits[visits["job"] == GRASS_JOB].groupby("strip_id")["year"].min()
@@ -157,7 +158,14 @@ def _ground(
             "clear": [one for one in strips if one.finish_year and one.finish_year <= year],
         }
         sums = {
-            kind: words.area(sum(float(areas[one.strip_id]) for one in own), us)
+            kind: words.area(
+                sum(
+                    float(areas[one.strip_id])
+                    * (free.get(one.strip_id, 1.0) if kind == "clear" else 1.0)
+                    for one in own
+                ),
+                us,
+            )
             for kind, own in by_then.items()
         }
         said = (
@@ -166,6 +174,13 @@ def _ground(
         )
         out.append(GroundYear(year, sums["begun"], sums["grass"], sums["clear"], said))
     return tuple(out)
+
+
+def _clear_shares(options: pd.DataFrame) -> dict[str, float]:
+    """Return the share of each strip's ground on which its way of treating leaves no stem."""
+    if "clear_share" not in options:
+        return {}
+    return dict(zip(options["strip_id"], options["clear_share"].fillna(1.0), strict=True))
 
 
 def _seasons(

@@ -14,7 +14,7 @@ from clearing.report.facts import (
     SpeciesStems,
     StripFacts,
 )
-from clearing.report.strip_facts import total_cost, total_hours
+from clearing.report.strip_facts import but_for, total_cost, total_hours
 from clearing.report.visit_facts import plain_rows
 
 BASIS = {
@@ -181,6 +181,8 @@ def _block_sentence(
     waiting = len(strips) - len(starts)
     begun = f"Begun in {min(starts)}"
     last = results.property.settings.first_year + results.property.settings.years - 1
-    end = f"clear from {done} on" if done is not None else f"not all done by {last}"
+    stay = sum(strip.left_stems.value for strip in strips)
+    stays = but_for(words.stems(stay, stay, stay))
+    end = f"clear from {done} on{stays}" if done is not None else f"not all done by {last}"
     rest = f"; {waiting} of {len(strips)} strips not in these years" if waiting else ""
     return f"{begun}, {end}{rest}."

@@ -152,6 +152,7 @@ class StripFacts:
     left: tuple[str, ...] = field(
         metadata=about("Stems that nothing here treats, and why, in sentences")
     )
+    left_stems: Amount = field(metadata=about("Stems of an inch and more that nothing here treats"))
     others: tuple[OtherMethod, ...] = field(
         metadata=about("The other kinds of method and what they would have taken")
     )
@@ -309,6 +310,9 @@ class Summary:
     help_note: str = field(default="", metadata=about("How that was reckoned, or blank"))
     keep_back: tuple[str, ...] = field(
         default=(), metadata=about("What to keep back so that the plan holds, in sentences")
+    )
+    left_words: str = field(
+        default="", metadata=about("How many stems stay that nothing treats, or blank")
     )
     ahead: Ahead = field(default=Ahead(), metadata=about("What the years bring"))
 

@@ -30,7 +30,11 @@ class GroundYear:
     year: int = field(metadata=_about("Year"))
     begun: Amount = field(metadata=_about("Area treated for the first time by then"))
     grass: Amount = field(metadata=_about("Area mowed for the first time by then"))
-    clear: Amount = field(metadata=_about("Area that needs only upkeep by then"))
+    clear: Amount = field(
+        metadata=_about(
+            "Area that needs only upkeep by then, less ground under stems left standing"
+        )
+    )
     words: str = field(metadata=_about("All of it in one sentence"))
 
 

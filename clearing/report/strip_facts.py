@@ -5,7 +5,7 @@ from typing import Any
 
 import pandas as pd
 
-from clearing import schedule
+from clearing import schedule, units, zones
 from clearing.property import Results
 from clearing.report import names, words
 from clearing.report.facts import Caution, OtherMethod, StripFacts, StripYear, VisitFacts
@@ -22,6 +22,7 @@ from clearing.report.visit_facts import (
 
 NO_VISITS = pd.DataFrame(columns=["year", "season", "job", "stems"])
 TINY_AREA = 0.05  # zones smaller than this, in acres or ha, are not told
+LEFT = ("left", "call_utility")  # jobs after which the stems still stand
 NEAR_M = 5.0  # a strip nearer than this to its way in is said to lie at it
 
 
@@ -59,7 +60,7 @@ def strip_rows(results: Results, years: tuple[int, ...]) -> list[StripFacts]:
     for visit in visits:
         by_strip.setdefault(visit.strip_id, []).append(visit)
     block_names = dict(zip(results.blocks["block_id"], results.blocks["name"], strict=True))
-    zones, left = _zone_words(results), _left_words(results, options)
+    ruled, left, stay = _zone_words(results), _left_words(results, options), stems_left(results)
     beside = Beside(others_of(results), unit_words_of(results))
     out = []
     for row in plain_rows(results.strips.drop(columns="geometry")):
@@ -69,7 +70,8 @@ def strip_rows(results: Results, years: tuple[int, ...]) -> list[StripFacts]:
             options.get(strip, {}), reasons.get(strip, {}), by_strip.get(strip, []), own, years
         )
         row["block_name"] = block_names.get(row["block_id"], row["block_id"])
-        made = _strip(row, chosen, results, zones.get(strip, ()), left.get(strip, ()))
+        standing = (left.get(strip, ()), stay.get(strip, words.stems(0, 0, 0)))
+        made = _strip(row, chosen, results, ruled.get(strip, ()), standing)
         others = beside.others.get(strip, ()) if made.start_year is not None else ()
         out.append(replace(made, others=others, unit_words=beside.unit_words.get(strip, "")))
     return out
@@ -79,10 +81,11 @@ def _strip(
     row: dict[str, Any],
     chosen: Chosen,
     results: Results,
-    zones: tuple[str, ...],
-    left: tuple[str, ...],
+    ruled: tuple[str, ...],
+    standing: tuple[tuple[str, ...], words.Amount],
 ) -> StripFacts:
-    """Return the facts of one strip."""
+    """Return the facts of one strip; ``standing`` is what nothing treats, in words and stems."""
+    left, stay = standing
     us = results.property.settings.us
     method = blank(chosen.option.get("method", "not_now")) or "not_now"
     treated = method != "not_now"
@@ -103,18 +106,19 @@ def _strip(
         method_means=means,
         when=_when(chosen.option, results) if treated else "not in these years",
         start_year=year_or_none(chosen.option.get("start_year")) if treated else None,
-        finish=_finish(finish, chosen.years, treated),
+        finish=_finish(finish, chosen.years, treated, but_for(stay)),
         finish_year=finish if treated else None,
         why=words.sentence(blank(chosen.reason.get("why"))),
         next_best=_next_best(chosen.reason, results),
         hours=total_hours(now),
         cost=total_cost(now),
-        way_in=_way_in(row["way_in_m"], us),
+        way_in=_way_in(row["way_in_m"], us, drawn=has_access(results)),
         visits=tuple(chosen.visits),
         years=tuple(_strip_year(state, now) for state in states),
         cautions=_each_once(now),
-        zones=zones,
+        zones=ruled,
         left=left if treated else (),
+        left_stems=stay if treated else words.stems(0, 0, 0),
         others=(),
         unit_words="",
     )
@@ -155,17 +159,46 @@ def _when(option: dict[str, Any], results: Results) -> str:
     return f"{season} {int(option['start_year'])}"
 
 
-def _finish(finish: int | None, years: tuple[int, ...], treated: bool) -> str:
+def but_for(stay: words.Amount) -> str:
+    """Return what a clear piece of ground still bears, blank where nothing stays.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> but_for(words.stems(374, 200, 700)), but_for(words.stems(0, 0, 0))
+    (' but for about 370 stems left standing', '')
+    """
+    return f" but for about {stay.short} left standing" if round(stay.value) > 0 else ""
+
+
+def _finish(finish: int | None, years: tuple[int, ...], treated: bool, stays: str) -> str:
     """Return when the strip is done, in words."""
     if not treated:
         return ""
     if finish is None:
         return f"not done by {years[-1]}: follow-ups go on"
-    return f"clear from {finish} on, then upkeep only"
+    return f"clear from {finish} on{stays}, then upkeep only"
 
 
-def _way_in(metres: float, us: bool) -> str:
+def has_access(results: Results) -> bool:
+    """Return whether a gate, road or trail is drawn from which a crew can come.
+
+    References
+    ----------
+    own reasoning
+    """
+    return (
+        bool(results.features["kind"].isin(zones.ACCESS).any()) if len(results.features) else False
+    )
+
+
+def _way_in(metres: float, us: bool, drawn: bool) -> str:
     """Return the walk to the strip in words."""
+    if not drawn:
+        return "no gate or road is drawn to reckon the walk from"
     if metres < NEAR_M:
         return "at the road or gate"
     return f"{words.length(metres, us)} on foot from the nearest road or gate"
@@ -234,11 +267,28 @@ def _zone_words(results: Results) -> dict[str, tuple[str, ...]]:
     return out
 
 
+def stems_left(results: Results) -> dict[str, words.Amount]:
+    """Return for each treated strip the stems of an inch and more that nothing in the plan treats.
+
+    References
+    ----------
+    own reasoning
+    """
+    options = {row["strip_id"]: row["method_id"] for row in plain_rows(results.plan.options)}
+    methods, sizes = results.methods, results.rates.sizes
+    thick = sizes.loc[sizes["dbh_low_cm"].astype(float) >= units.CM_PER_IN, "size_class"]
+    own = methods["method_id"] == methods["strip_id"].map(options)
+    left = methods["job"].isin(LEFT) & methods["size_class"].isin(thick)
+    sums = methods[own & left].groupby("strip_id")[["stems", "stems_low", "stems_high"]].sum()
+    return {str(strip): words.stems(*row) for strip, row in
+            zip(sums.index, sums.itertuples(index=False, name=None), strict=True)}  # fmt: skip
+
+
 def _left_words(results: Results, options: dict[str, dict[str, Any]]) -> dict[str, tuple[str, ...]]:
     """Return for each strip the stems that its chosen method leaves, and why."""
     methods = results.methods
     chosen = methods["strip_id"].map({s: row["method_id"] for s, row in options.items()})
-    left = methods["job"].isin(["left", "call_utility"]) & (methods["stems"] > 0)
+    left = methods["job"].isin(LEFT) & (methods["stems"] > 0)
     rows = methods[left & (methods["method_id"] == chosen)].fillna({"why_not": ""})
     keys = ["strip_id", "species", "job", "why_not"]
     sums = rows.groupby(keys)[["stems", "stems_low", "stems_high"]].sum()

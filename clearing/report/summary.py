@@ -61,7 +61,7 @@ def _made(results: Results) -> Summary:
         years=years,
         status=plan.status,
         headline=_headline(results, strips, planned_ha, years),
-        lead=_lead(results, strips, planned_ha, years),
+        lead=f"{_lead(results, strips, planned_ha, years)} {left_sentence(strips)}".strip(),
         status_words=status_words(results),
         area=words.area(results.blocks["area_ha"].sum(), settings.us),
         area_planned=words.area(planned_ha, settings.us),
@@ -91,7 +91,27 @@ def _made(results: Results) -> Summary:
         helps=help_lines(results),
         help_note=HELP_NOTE if help_lines(results) else "",
         keep_back=reserve_lines(results),
+        left_words=left_sentence(strips),
         ahead=what_is_ahead(results, strips, years),
+    )
+
+
+def left_sentence(strips: list[StripFacts]) -> str:
+    """Return how many stems of an inch and more stay that nothing treats, blank when none does.
+
+    References
+    ----------
+    own reasoning
+    """
+    stay = {one.strip_id: [(one.left_stems.value, one.left_stems.low, one.left_stems.high)]
+            for one in strips if round(one.left_stems.value) > 0}  # fmt: skip
+    if not stay:
+        return ""
+    many = words.sentence(words.stems(*schedule.together(stay)).words)
+    where = f"in {len(stay)} {'strip' if len(stay) == 1 else 'strips'}"
+    return (
+        f"{many} an inch and thicker stay standing {where}, where the crew may not treat them: the "
+        "cards of these strips say why."
     )
 
 

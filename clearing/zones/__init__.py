@@ -5,9 +5,10 @@ from clearing.zones.neighbours import strip_neighbours
 from clearing.zones.partition import draw_zones
 from clearing.zones.reach import beyond_the_line, within_the_line
 from clearing.zones.shade import with_shade
-from clearing.zones.strips import cut_strips
+from clearing.zones.strips import ACCESS, cut_strips
 
 __all__ = [
+    "ACCESS",
     "beyond_the_line",
     "cut_strips",
     "draw_zones",

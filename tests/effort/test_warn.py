@@ -8,6 +8,7 @@ from clearing.property import OwnProduct
 from tests.effort.conftest import priced
 from tests.small_ground import GLYPHOSATE, replace, small_ground
 
+NEAR_COLUMNS = ["strip_id", "kind", "name", "species", "distance_m"]
 NEAR = [("a", "well", "the well", "", 40.0), ("b", "crop", "Ann's beans", "", 30.0),
         ("c", "keep_tree", "", "callery_pear", 0.0)]  # fmt: skip
 LABEL = {"kg_ae_per_ha_year": 9.0, "spot_percent": 100.0, "graze_days": 14.0, "hay_days": 21.0}
@@ -18,7 +19,7 @@ def warned():
     """Return the small place's visits with their cautions, one row each."""
     own = replace(GLYPHOSATE, limits=LABEL)
     walked = priced(small_ground(herbicides=(own,)))
-    nearby = pd.DataFrame(NEAR, columns=["strip_id", "kind", "name", "species", "distance_m"])
+    nearby = pd.DataFrame(NEAR, columns=NEAR_COLUMNS)
     ground = walked.ground
     visits = effort.with_cautions(
         walked.visits, walked.methods, nearby, ground.blocks, ground.rates, ground.settings
@@ -101,3 +102,20 @@ def test_a_paid_crew_is_asked_for_its_licence():
         )
         sprayed = visits[visits["herbicide"] != ""]
         assert sprayed["cautions"].str.contains("licence").all() == told
+
+
+def test_dead_trees_of_work_begun_before_the_plan_are_warned_of():
+    """Hacked in 2026, its follow-ups of 2027 walk under dead trees; cut, they do not."""
+    walked = priced(small_ground())
+    ground, near = walked.ground, pd.DataFrame(NEAR, columns=NEAR_COLUMNS)
+    for method, told in (("hack_and_leave", True), ("cut_and_spray", False)):
+        one = walked.options[walked.options["method"] == method].iloc[:1]
+        own = walked.visits[walked.visits["option_id"] == one["option_id"].iloc[0]]
+        later = own[own["job"].isin(["follow_up", "mow", "upkeep"])]
+        begun = one.assign(start_year=2026, start_season="fall")
+        known = (walked.methods, near, ground.blocks, ground.rates, ground.settings)
+        warned = effort.with_cautions(later, *known, begun)
+        first = warned[warned["year"] == warned["year"].min()]
+        assert first["cautions"].str.contains("under_dead|standing_dead").all() == told
+        plain = effort.with_cautions(later, *known)
+        assert not plain["cautions"].str.contains("under_dead|standing_dead").any()

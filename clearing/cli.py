@@ -177,9 +177,13 @@ def check(folder: Path, as_json: bool) -> None:
 @seconds_option
 @detail_option
 @as_json
-def plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) -> None:
+@click.option("--photo-mb", type=click.FloatRange(min=0, min_open=True),
+              help="Most that the photo may add to the map, in MB.")  # fmt: skip
+def plan(
+    folder: Path, gap: float, seconds: float, detail: bool, as_json: bool, photo_mb: float | None
+) -> None:
     """Plan FOLDER and write map, work plan, tables and phone files into FOLDER/out."""
-    _plan(folder, gap, seconds, detail, as_json)
+    _plan(folder, gap, seconds, detail, as_json, photo_mb)
 
 
 @main.command()
@@ -320,7 +324,14 @@ def next_day(folder: Path, people: int, hours: float, as_json: bool) -> None:
                "it is the law.")  # fmt: skip
 
 
-def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool) -> None:
+def _plan(
+    folder: Path,
+    gap: float,
+    seconds: float,
+    detail: bool,
+    as_json: bool,
+    photo_mb: float | None = None,
+) -> None:
     """Run the walk on a folder, write it, and print its summary."""
     from clearing import __version__, report
     from clearing.files import read, write
@@ -345,7 +356,7 @@ def _plan(folder: Path, gap: float, seconds: float, detail: bool, as_json: bool)
                 click.echo(f"- {sentence}", err=True)
             sys.exit(EXIT_NO_PLAN)
         enter("report")
-        out = write(results, folder, (*lines, *results.plan.solver_log))
+        out = write(results, folder, (*lines, *results.plan.solver_log), photo_mb)
     summary = report.summarise(results)
     if as_json:
         click.echo(json.dumps(report.summary_figures(summary, detail)))

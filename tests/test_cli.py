@@ -5,10 +5,13 @@ import json
 import tomllib
 
 import geopandas as gpd
+import numpy as np
 import pyogrio
 import pytest
+import rasterio
 import shapely
 from click.testing import CliRunner
+from rasterio.transform import from_origin
 
 import clearing
 from clearing.cli import main
@@ -353,3 +356,21 @@ def test_demo_refuses_another_property(sample):
     answer = ask("demo", sample)
     assert answer.exit_code == 1
     assert "holds another property" in answer.stderr
+
+
+def test_the_photos_share_of_the_map_can_be_limited(tmp_path):
+    """A photo of pure noise packs badly: with a limit of 0.05 MB the map is that much smaller."""
+    folder = small_place(tmp_path / "noise")
+    noise = np.random.default_rng(1).integers(0, 255, (3, 700, 700), dtype=np.uint8)
+    with rasterio.open(
+        folder / "aerial.tif", "w", driver="GTiff", width=700, height=700, count=3, dtype="uint8",
+        crs="EPSG:32616", transform=from_origin(499_990, 4_020_080, 0.15, 0.15),
+    ) as photo:  # fmt: skip
+        photo.write(noise)
+    sizes = []
+    for words in ((), ("--photo-mb", "0.05")):
+        assert ask("plan", folder, *words).exit_code == 0
+        sizes.append((folder / "out" / "map.html").stat().st_size)
+    assert 200_000 < sizes[0] - sizes[1] < 400_000
+    assert "made coarser" in (folder / "out" / "run.log").read_text()
+    assert ask("plan", folder, "--photo-mb", "0").exit_code == 2

@@ -22,7 +22,9 @@ from clearing.units import volume_l
 SAMPLE = "sourwood_hollow"
 
 
-def write(results: Results, folder: str | Path, log: tuple[str, ...] = ()) -> Path:
+def write(
+    results: Results, folder: str | Path, log: tuple[str, ...] = (), photo_mb: float | None = None
+) -> Path:
     """Return the folder ``out`` with every file of a plan, each written whole or not at all.
 
     Parameters
@@ -33,13 +35,22 @@ def write(results: Results, folder: str | Path, log: tuple[str, ...] = ()) -> Pa
         The property's folder.
     log : tuple of str
         Lines for run.log.
+    photo_mb : float or None
+        Most that the photo may add to map.html [MB], as `report.photo_picture` has it when none.
+
+    Raises
+    ------
+    InputError
+        No picture is as small as ``photo_mb``.
 
     References
     ----------
     own reasoning
     """
-    photo = results.property.photo
-    picture = report.photo_picture(*open_photo(photo)) if photo is not None else None
+    photo, picture = results.property.photo, None
+    if photo is not None:
+        picture = report.photo_picture(*open_photo(photo), limit_mb=photo_mb)
+        log = (*log, picture.note) if picture.note else log
     return write_files(report.outputs(results, log, picture), folder)
 
 

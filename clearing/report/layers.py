@@ -7,16 +7,21 @@ import geopandas as gpd
 import numpy as np
 import shapely
 
-from clearing import units
 from clearing.property import Results
 from clearing.report import look, names
-from clearing.report.facts import StripFacts, Summary
+from clearing.report.facts import Summary
+from clearing.report.facts_ahead import ForecastYear
+from clearing.report.plot_facts import plot_facts
+from clearing.report.ruled import ruled_pieces
+from clearing.report.tree_facts import tree_facts
+from clearing.report.ways import WAYS, way_pieces
 
 DEGREES = "EPSG:4326"
+WEB_MAP = "EPSG:3857"
+WEB_HALF_M = 20037508.342789244  # half the side of the web map's square [m]
 PLACES = 6  # decimals of a degree: a tenth of a metre
 FINEST = 65535  # steps of a packed coordinate along the box of the trees
 IDS_UP_TO = 5000  # above so many trees their tags are left out of the map
-CROWN_STEP_M = 0.1
 
 
 def map_data(results: Results, summary: Summary) -> dict[str, Any]:
@@ -35,16 +40,26 @@ def map_data(results: Results, summary: Summary) -> dict[str, Any]:
         "bounds": [[_short(south), _short(west)], [_short(north), _short(east)]],
         "years": list(summary.years),
         "sentences": [year.sentence for year in summary.year_rows],
-        "signs": {
-            sign.key: [sign.words, sign.colour, sign.pattern, sign.outline] for sign in look.SIGNS
-        },
+        "stands": _stands(summary.ahead.place),
+        "signs": _signs(look.SIGNS),
+        "ways": _signs(WAYS),
         "blocks": _blocks(results),
-        "strips": _strips(results, summary.strips, strip_place),
-        "zones": zone_shapes(results.zones, results.grid),
+        "strips": _strips(results, summary, strip_place),
+        "ruled": _ruled(results, summary, strip_place),
+        "pieces": _pieces(results, summary, strip_place),
         "features": _features(results),
         "plots": _plots(results),
-        "trees": _trees(results, summary.units == "us"),
+        "trees": _trees(results),
     }
+
+
+def _signs(signs: tuple[look.Sign, ...]) -> dict[str, list[str]]:
+    return {sign.key: [sign.words, sign.colour, sign.pattern, sign.outline] for sign in signs}
+
+
+def _stands(rows: tuple[ForecastYear, ...]) -> list[str]:
+    """Return what stands at the start of each year, in words."""
+    return [row.words for row in rows]
 
 
 def to_degrees(layer: gpd.GeoDataFrame, grid: str) -> gpd.GeoDataFrame:
@@ -80,34 +95,83 @@ def shape_of(geometry: shapely.Geometry) -> list[Any]:
     return [_line(part.coords) for part in parts]
 
 
+def packed_shape(geometry: shapely.Geometry) -> list[Any]:
+    """Return a shape as `shape_of` has it, each ring or line as one list of whole numbers.
+
+    The first two are latitude and longitude in millionths of a degree, each further pair what is
+    added to the pair before it: a third of the letters.
+
+    References
+    ----------
+    own reasoning
+    """
+
+    def packed(line: list[list[float]]) -> list[int]:
+        whole = np.rint(np.asarray(line) * 10**PLACES).astype(int)
+        return np.diff(whole, axis=0, prepend=[[0, 0]]).ravel().tolist()
+
+    parts = shape_of(geometry)
+    if geometry.geom_type.endswith("Polygon"):
+        return [[packed(ring) for ring in rings] for rings in parts]
+    return [packed(line) for line in parts]
+
+
 def _blocks(results: Results) -> list[dict[str, Any]]:
     layer = to_degrees(results.blocks, results.grid)
     return [
         {
             "name": str(row.name_said),
-            "shape": shape_of(row.geometry),
+            "shape": packed_shape(row.geometry),
             "at": label_place(row.geometry),
         }
         for row in layer.rename(columns={"name": "name_said"}).itertuples()
     ]
 
 
-def _strips(
-    results: Results, strips: tuple[StripFacts, ...], place: dict[str, int]
-) -> list[dict[str, Any]]:
+def _strips(results: Results, summary: Summary, place: dict[str, int]) -> list[dict[str, Any]]:
     """Return strips in the order of the summary, with their state in each year."""
     layer = to_degrees(results.strips, results.grid)
+    strips = summary.strips
     out: list[dict[str, Any]] = [{} for _ in strips]
     for row in layer.itertuples():
         told = strips[place[row.strip_id]]
         out[place[row.strip_id]] = {
             "id": told.strip_id,
             "name": told.name,
-            "shape": shape_of(row.geometry),
+            "method": told.method,
+            "when": told.when,
+            "shape": packed_shape(row.geometry),
             "at": label_place(row.geometry),
             "years": [[one.state, one.age, int(one.work), one.words] for one in told.years],
+            "stands": _stands(summary.ahead.strips.get(told.strip_id, ())),
+            "starts": -1 if told.start_year is None else told.start_year - summary.years[0],
         }
     return out
+
+
+def _ruled(results: Results, summary: Summary, place: dict[str, int]) -> list[dict[str, Any]]:
+    """Return ground with rules of its own, strip by strip, with the years in which they matter."""
+    pieces = ruled_pieces(results, summary)
+    shapes = _in_degrees([piece["shape"] for piece in pieces], results.grid)
+    return [
+        {"strip": place[piece["strip_id"]], "flag": piece["flag"], "words": piece["words"],
+         "years": piece["years"], "shape": packed_shape(shape), "at": label_place(shape)}
+        for piece, shape in zip(pieces, shapes, strict=True)
+    ]  # fmt: skip
+
+
+def _pieces(results: Results, summary: Summary, place: dict[str, int]) -> list[dict[str, Any]]:
+    """Return the ground by what is done there: strip, key of the sign, shape."""
+    pieces = way_pieces(results, summary)
+    shapes = _in_degrees([shape for _, _, shape in pieces], results.grid)
+    return [
+        {"strip": place[strip], "way": way, "shape": packed_shape(shape)}
+        for (strip, way, _), shape in zip(pieces, shapes, strict=True)
+    ]
+
+
+def _in_degrees(shapes: list[Any], grid: str) -> gpd.GeoSeries:
+    return gpd.GeoSeries(shapes, crs=grid).to_crs(DEGREES)
 
 
 def label_place(geometry: shapely.Geometry) -> list[float]:
@@ -160,47 +224,55 @@ def _features(results: Results) -> list[dict[str, Any]]:
             points = [point.coords for point in shapely.get_parts(row.geometry)]
             shape, kind = [_line(point)[0] for point in points], "point"
         else:
-            shape = shape_of(row.geometry)
+            shape = packed_shape(row.geometry)
         out.append({"kind": row.kind, "words": given or said, "as": kind, "shape": shape})
     return out
 
 
-def _plots(results: Results) -> list[list[Any]]:
+def _plots(results: Results) -> list[dict[str, Any]]:
     layer = to_degrees(results.plots, results.grid)
     return [
-        [_short(row.geometry.y), _short(row.geometry.x), str(row.plot_id), float(row.radius_m)]
-        for row in layer.itertuples()
+        {
+            "at": [_short(row.geometry.y), _short(row.geometry.x)],
+            "radius": float(row.radius_m),
+            "id": told.plot_id,
+            "block": told.block_name,
+            "said": [*told.counted, told.circle],
+        }
+        for row, told in zip(layer.itertuples(), plot_facts(results), strict=True)
     ]
 
 
-def _trees(results: Results, us: bool) -> dict[str, Any]:
-    """Return the keep trees packed: place, crown and diameter as numbers of two bytes each."""
-    layer = to_degrees(results.keep_trees, results.grid)
-    count = len(layer)
+def _trees(results: Results) -> dict[str, Any]:
+    """Return the keep trees packed: columns of numbers of one or two bytes, and tables of words."""
+    count = len(results.keep_trees)
     if not count:
         return {"count": 0}
-    x, y = layer.geometry.x.to_numpy(), layer.geometry.y.to_numpy()
-    box = [float(x.min()), float(y.min()), float(x.max()), float(y.max())]
-    wide, high = max(box[2] - box[0], 1e-9), max(box[3] - box[1], 1e-9)
-    species = sorted({str(name) for name in layer["species"]})
-    place = {name: number for number, name in enumerate(species)}
-    thick = layer["dbh_cm"].astype(float).fillna(0).to_numpy() / (units.CM_PER_IN if us else 1)
-    packed = np.column_stack(
-        [
-            (x - box[0]) / wide * FINEST,
-            (y - box[1]) / high * FINEST,
-            layer["crown_m"].astype(float).to_numpy() / 2 / CROWN_STEP_M,
-            thick,
-            layer["species"].map(lambda name: place[str(name)]).to_numpy(),
-        ]
-    )
-    numbers = np.clip(np.rint(packed), 0, FINEST).astype("<u2")
-    tags = [str(tag) for tag in layer["tree_id"]] if count <= IDS_UP_TO else []
+    layer = results.keep_trees
+    layer = layer.set_crs(results.grid) if layer.crs is None else layer
+    points = layer.to_crs(WEB_MAP).geometry
+    x = points.x.to_numpy() / WEB_HALF_M / 2 + 0.5  # place on the web map, 0 to 1
+    y = 0.5 - points.y.to_numpy() / WEB_HALF_M / 2
+    box = [float(x.min()), float(y.min()), float(np.ptp(x)), float(np.ptp(y))]
+    told = tree_facts(results)
     return {
         "count": count,
         "box": box,
-        "packed": base64.b64encode(numbers.tobytes()).decode("ascii"),
-        "step": CROWN_STEP_M,
-        "species": [names.species_name(name) for name in species],
-        "tags": tags,
+        "x": _packed((x - box[0]) / max(box[2], 1e-12) * FINEST, FINEST),
+        "y": _packed((y - box[1]) / max(box[3], 1e-12) * FINEST, FINEST),
+        "kind": _packed(told.kind, len(told.kinds)),
+        "thick": _packed(told.thickness, len(told.thicknesses)),
+        "crown": _packed(told.crown, len(told.crowns)),
+        "kinds": [[one.name, one.latin, list(one.mind)] for one in told.kinds],
+        "thicks": list(told.thicknesses),
+        "crowns": list(told.crowns),
+        "radii": list(told.radii_m),
+        "tags": [str(tag) for tag in layer["tree_id"]] if count <= IDS_UP_TO else [],
     }
+
+
+def _packed(numbers: np.ndarray, most: int) -> list[Any]:
+    """Return whole numbers as bytes in a text, and how many bytes one takes."""
+    wide = 1 if most <= 256 else 2
+    whole = np.clip(np.rint(numbers), 0, FINEST).astype("u1" if wide == 1 else "<u2")
+    return [wide, base64.b64encode(whole.tobytes()).decode("ascii")]

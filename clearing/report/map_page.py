@@ -18,11 +18,17 @@ from clearing.property import Results
 from clearing.report import look, words
 from clearing.report.assets import asset
 from clearing.report.facts import BlockFacts, Summary
+from clearing.report.front import front_card
 from clearing.report.layers import map_data
 from clearing.report.picture import PhotoPicture
+from clearing.report.plot_facts import plot_facts
 from clearing.report.profile import HOW_TO_READ, profile_svg
-from clearing.report.shared import SCRIPTS, shared_text
+from clearing.report.shared import SCRIPTS, STYLES, shared_text
 from clearing.report.summary import summarise
+from clearing.report.tree_facts import tree_facts
+from clearing.report.ways import WAYS
+from clearing.report.year_bars import year_bars
+from clearing.report.year_charts import CHARTS, chart_svg
 
 _SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 NOTEBOOK_HEIGHT = "720px"
@@ -108,7 +114,7 @@ def map(
         data["photo"] = _photo(picture)
     for name, text in _head(summary.property_name):
         page.header.add_child(Verbatim(text), name=name)
-    for name, text in _body(summary, data):
+    for name, text in _body(results, summary, data, picture):
         page.html.add_child(Verbatim(text), name=name)
     return ground
 
@@ -150,7 +156,7 @@ def _policy(scripts: list[str]) -> str:
 
 def _head(title: str) -> list[tuple[str, str]]:
     """Return the pieces of the head, by name."""
-    own = f"{shared_text('base.css')}\n{shared_text('map.css')}"
+    own = "\n".join(shared_text(name) for name in STYLES)
     styles = f"{asset('leaflet.css')}\n{look.css_tokens()}\n{own}"
     pieces = [
         ("charset", '<meta charset="utf-8">'),
@@ -162,15 +168,28 @@ def _head(title: str) -> list[tuple[str, str]]:
     return pieces + [(name, f"<script>{shared_text(name)}</script>") for name in SCRIPTS]
 
 
-def _body(summary: Summary, data: dict[str, Any]) -> list[tuple[str, str]]:
+def _body(
+    results: Results, summary: Summary, data: dict[str, Any], picture: PhotoPicture | None
+) -> list[tuple[str, str]]:
     """Return the pieces of the body besides the map itself, by name."""
     template = _environment().get_template("panel.html")
+    first, last = summary.years[0], summary.years[-1]
     panel = template.render(
         plan=summary,
+        front=front_card(results, summary),
+        trees=tree_facts(results),
+        plots=plot_facts(results),
+        charts={name: Markup(chart_svg(name, summary)) for name in CHARTS},
+        bars=year_bars(summary),
         signs=look.SIGNS,
-        has_photo="photo" in data,
+        ways=WAYS,
+        has_photo=picture is not None,
+        photo_note="" if picture is None else picture.note,
+        paper_says=f"The plan runs from {first} to {last}."
+        if last > first
+        else f"Plan of {first}.",
         how_to_read=HOW_TO_READ,
-        patterns=Markup(shared_text("patterns.svg")),
+        patterns=Markup(shared_text("patterns.svg") + shared_text("ways.svg")),
     )
     return [
         ("panel", panel),

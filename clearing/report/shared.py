@@ -3,8 +3,12 @@
 from importlib import resources
 
 # what the drawing page may be given besides its own pieces
-SHARED = ("trees.js", "things.js", "names.js", "sheet.js")
-SCRIPTS = (*SHARED, "ground.js", "panel.js")  # of the map, in order
+SHARED = ("distances.js", "trees.js", "things.js", "names.js", "sheet.js")
+SCRIPTS = (  # of the map, in order
+    *SHARED, "ground.js", "finding.js", "here.js", "ruler.js", "years.js", "cards.js", "paper.js",
+    "panel.js",
+)  # fmt: skip
+STYLES = ("base.css", "map.css", "paper.css")  # of the map, in order
 
 
 def shared_text(name: str) -> str:

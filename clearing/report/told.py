@@ -10,6 +10,7 @@ from clearing.report.front import front_card
 from clearing.report.plot_facts import plot_facts
 from clearing.report.tree_facts import tree_facts
 from clearing.report.words import Amount
+from clearing.report.year_bars import year_bars
 from clearing.report.year_charts import CHARTS
 from clearing.report.year_pictures import year_picture
 
@@ -58,7 +59,8 @@ def forms_told(results: Results, summary: Summary, printed: Printed) -> dict[str
     pictures = {name: year_picture(name, summary) for name in CHARTS}
     return {
         "front": plain(front_card(results, summary)),
-        "trees": plain(tree_facts(results), ("kind", "thickness", "crown")),
+        "bars": plain(year_bars(summary)),
+        "trees": plain(tree_facts(results), ("kind", "thickness", "crown", "radii_m")),
         "plots": plain(plot_facts(results)),
         "paper": plain(printed),
         "pictures": {name: plain(one) for name, one in pictures.items() if one is not None},

@@ -2,27 +2,21 @@
 
 import re
 import time
+from dataclasses import replace
 
 import folium
+import geopandas as gpd
 import numpy as np
 import pytest
 from affine import Affine
 from selenium.webdriver.common.action_chains import ActionChains
-from selenium.webdriver.common.actions.action_builder import ActionBuilder
-from selenium.webdriver.common.actions.pointer_input import PointerInput
 from selenium.webdriver.common.by import By
 
 from clearing import report
 from clearing.report import assets
 from tests.browser import DESKTOP, PHONE, open_browser, outside_requests, page_errors
+from tests.report.map_hand import tap_ground, write_map
 from tests.report.small_place import HOSTILE, small_results
-
-
-def write_map(folder, results, picture=None):
-    """Return the address of a map written to disk."""
-    path = folder / "map.html"
-    path.write_text(report.map_html(results, picture), encoding="utf-8")
-    return path.as_uri()
 
 
 @pytest.fixture(scope="module")
@@ -188,14 +182,7 @@ def test_phone_has_no_sideways_scroll_and_large_controls(phone):
 
 def test_tap_on_the_phone_raises_the_sheet(phone):
     """A finger on a strip shows its card and lifts the sheet to two thirds."""
-    box = phone.execute_script(
-        "return document.querySelector(\"path[data-strip='0']\").getBoundingClientRect().toJSON()"
-    )
-    finger = ActionBuilder(phone, mouse=PointerInput("touch", "finger"))
-    finger.pointer_action.move_to_location(int(box["x"] + 20), int(box["y"] + 60))
-    finger.pointer_action.pointer_down().pointer_up()
-    finger.perform()
-    time.sleep(0.5)
+    tap_ground(phone, 30, 150, "touch")
     assert phone.find_element(By.CSS_SELECTOR, "[data-strip='1a'].view").is_displayed()
     high = phone.find_element(By.ID, "panel").size["height"]
     assert high == pytest.approx(0.67 * PHONE[1], abs=3)
@@ -233,8 +220,16 @@ def test_photo_lies_where_it_was_taken(small, tmp_path):
 
 
 def test_map_of_fifty_thousand_trees_stays_small():
-    """With 50,000 keep trees the map is about 1 MB."""
-    few = small_results()
-    trees = few.keep_trees.iloc[[0]].sample(50_000, replace=True, random_state=1)
-    many = few.__class__(**{**few.__dict__, "keep_trees": trees.reset_index(drop=True)})
-    assert len(report.map_html(many).encode()) < 1_100_000
+    """With 50,000 keep trees of all sizes, each somewhere else, the map is under 1.05 MB."""
+    few, draw, number = small_results(), np.random.default_rng(1), 50_000
+    x, y = draw.uniform(0, 300, number), draw.uniform(0, 400, number)
+    trees = gpd.GeoDataFrame(
+        {
+            "tree_id": [f"T{place}" for place in range(number)], "crown_from": "measured",
+            "species": draw.choice(["white_oak", "black_cherry", "persimmon"], number),
+            "dbh_cm": draw.uniform(10, 120, number), "crown_m": draw.uniform(3, 20, number),
+            "block_id": "1",
+        },
+        geometry=gpd.points_from_xy(x, y), crs=few.grid,
+    )  # fmt: skip
+    assert len(report.map_html(replace(few, keep_trees=trees)).encode()) < 1_050_000

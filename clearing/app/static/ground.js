@@ -19,7 +19,8 @@ export class Ground {
     this.drawn = new Map();
     this.chosen = null;
     this.crowns = {};
-    this.trees = new KeepTrees([], COLOURS("keep-tree")).addTo(map);
+    this.trees = new KeepTrees(treesOf([]), COLOURS("keep-tree")).addTo(map);
+    this.treeRows = [];
     this.around = L.layerGroup().addTo(map);
     this.wanted = [];
     this.names = placeNames(map, this.wanted);
@@ -128,8 +129,8 @@ export class Ground {
   }
 
   pointAt(point) {
-    const tree = this.trees.near(point);
-    return tree ? this.store.rows.get(tree.uid) : null;
+    const tree = this.trees.near(point, 14);
+    return tree < 0 ? null : this.store.rows.get(this.treeRows[tree]);
   }
 
   showTrees() {
@@ -137,10 +138,10 @@ export class Ground {
     this.store.of("keep_trees").forEach((row) => {
       if (!row.shape || row.shape.type !== "Point") return;
       const c = row.shape.coordinates;
-      list.push({ uid: row.uid, lng: c[0], lat: c[1], x: (c[0] + 180) / 360, y: 0.5 - Math.log(Math.tan(Math.PI / 4 + (c[1] * Math.PI) / 360)) / (2 * Math.PI), radius: this.crowns[row.uid] || 3 });
+      list.push({ uid: row.uid, lng: c[0], lat: c[1], radius: this.crowns[row.uid] || 3 });
     });
-    this.trees.trees = list;
-    this.trees.draw();
+    this.treeRows = list.map((tree) => tree.uid);
+    this.trees.set(treesOf(list));
     if (this.ring) this.ring.remove();
     const chosen = list.find((tree) => tree.uid === this.chosen);
     if (chosen) this.ring = L.circle(chosen, { renderer: this.renderers.lines, pane: "lines", radius: chosen.radius, color: COLOURS("accent"), weight: 4, fill: false, interactive: false }).addTo(this.map);

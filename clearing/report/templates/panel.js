@@ -1,14 +1,16 @@
-/* The panel: year control, cards, key, sheet on the phone, print. */
+/* The page: it starts the map and lets year, cards, key, measure, position and paper work together. */
 "use strict";
 
 function clearingMap(map) {
   var data = JSON.parse(document.getElementById("plan-data").textContent);
+  unpackShapes(data);
   var find = function (id) { return document.getElementById(id); };
   var all = function (mark) { return Array.prototype.slice.call(document.querySelectorAll(mark)); };
-  var now = { year: 0, chosen: null, playing: null, hidden: { plots: true } };
-  var phone = window.matchMedia("(max-width: 720px)");
+  var now = { year: 0, chosen: null, way: false, hidden: { plots: true }, box: null };
+  var phone = window.matchMedia("(max-width: 720px)"), still = window.matchMedia("(prefers-reduced-motion: reduce)");
+  var calm = function () { return still.matches; };
   var bounds = L.latLngBounds(data.bounds);
-  var ground = null, busy = false, wanted = null;
+  var busy = false, lifted = false, wanted = null, spot = L.layerGroup().addTo(map), spotPen = null;
   var stopAt = wireSheet(find("panel"), find("handle"), "Show the map", "Show more of the plan");
 
   function room() {
@@ -16,184 +18,188 @@ function clearingMap(map) {
     if (!phone.matches) return { paddingTopLeft: [14, 70], paddingBottomRight: [14, years + 40] };
     var low = find("panel").dataset.stop === "third";
     var sheet = window.innerHeight * (low ? 0.34 : 0.67);
-    return { paddingTopLeft: [6, low ? 58 : 6], paddingBottomRight: [6, sheet + years - 6] };
+    return { paddingTopLeft: [6, low ? 112 : 6], paddingBottomRight: [6, sheet + years - 6] };
   }
 
   /* Leaflet drops a move that is asked for while it still zooms: keep it until then. */
-  function goTo(box, still) {
+  function goTo(box, atOnce) {
     wanted = busy ? box : null;
     if (busy) return;
-    map.fitBounds(box, L.extend({ animate: !still }, room()));
+    map.fitBounds(box, L.extend({ animate: !atOnce && !calm() }, room()));
   }
 
-  function showYear(year) {
-    now.year = Math.max(0, Math.min(data.years.length - 1, year));
-    find("slider").value = String(now.year);
-    find("slider").setAttribute("aria-valuetext", String(data.years[now.year]));
-    all("[data-year]").forEach(function (button) {
-      var on = Number(button.dataset.year) === now.year;
-      button.classList.toggle("on", on);
-      if (button.classList.contains("year")) button.setAttribute("aria-pressed", String(on));
-    });
-    find("said").textContent = data.years[now.year] + ". " + data.sentences[now.year];
-    ground.showYear(now.year, now.chosen);
+  function tell(text) {
+    find("told-said").textContent = text;
+    find("told").hidden = !text;
+  }
+
+  function shown(year) {
+    now.year = year;
+    ground.showYear(year, now.chosen, now.way);
     if (now.chosen !== null) {
-      var state = data.strips[now.chosen].years[now.year];
+      var strip = data.strips[now.chosen], state = strip.years[year];
       all("[data-now]").forEach(function (line) {
-        line.textContent = data.years[now.year] + ": " + state[3].charAt(0).toLowerCase() + state[3].slice(1) + ".";
+        line.textContent = data.years[year] + ": " + state[3].charAt(0).toLowerCase() + state[3].slice(1) + ".";
       });
+      all("[data-here]").forEach(function (line) { line.textContent = strip.stands[year] || ""; });
     }
     showKey();
   }
 
   /* The key shows only what is on the screen. */
   function showKey() {
-    var view = map.getBounds(), seen = {};
+    var view = map.getBounds(), seen = {}, done = {};
     data.strips.forEach(function (strip, place) {
-      if (view.intersects(ground.drawn[place].getBounds())) seen[strip.years[now.year][0]] = true;
+      if (!now.way && !now.hidden.strips && view.intersects(ground.drawn[place].getBounds())) seen[strip.years[now.year][0]] = true;
     });
-    all("[data-sign]").forEach(function (row) {
-      row.hidden = !seen[row.dataset.sign];
+    data.pieces.forEach(function (piece, place) {
+      if (now.way && !now.hidden.strips && view.intersects(ground.ways[place].getBounds())) done[piece.way] = true;
+    });
+    all("[data-sign]").forEach(function (row) { row.hidden = !seen[row.dataset.sign]; });
+    all("[data-way-sign]").forEach(function (row) { row.hidden = !done[row.dataset.waySign]; });
+    RULES.forEach(function (flag) {
+      find("key").querySelector("[data-part=" + flag + "]").closest("li").classList.toggle("absent", !ground.ruled(flag, view));
     });
     document.documentElement.style.setProperty("--years-high", find("years").offsetHeight + "px");
     ground.names(now.hidden);
   }
 
-  function showCard(kind, name) {
-    var card = null;
-    all(".view").forEach(function (view) {
-      var wanted = kind === null ? view.id === "whole" : view.dataset[kind] === name;
-      view.hidden = !wanted;
-      if (wanted) card = view;
-    });
-    var slot = card && card.querySelector("[data-stems]");
-    if (slot) slot.appendChild(find("stems-" + slot.dataset.stems));
-    find("scroll").scrollTop = 0;
-    var head = card && card.querySelector("h1,h2");
-    if (head) head.focus({ preventScroll: true });
+  /* A card lifts the sheet; the sheet sinks again when the card is closed. */
+  function lift() {
+    if (find("panel").dataset.stop !== "third") return;
+    stopAt("two");
+    lifted = true;
   }
 
-  function choose(place) {
+  function choose(place, move) {
     now.chosen = place;
-    showCard("strip", data.strips[place].id);
-    if (find("panel").dataset.stop === "third") stopAt("two");
-    showYear(now.year);
-    if (phone.matches) goTo(ground.drawn[place].getBounds().pad(0.35));
+    spot.clearLayers();
+    cards.strip(place);
+    lift();
+    shown(now.year);
+    if (move || phone.matches) goTo(ground.drawn[place].getBounds().pad(phone.matches ? 0.35 : 0.6));
+  }
+
+  function openBlock(place) {
+    now.chosen = null;
+    spot.clearLayers();
+    cards.block(place);
+    shown(now.year);
+    goTo(L.polygon(data.blocks[place].shape).getBounds().pad(0.15));
   }
 
   function back() {
     now.chosen = null;
-    showCard(null, null);
-    showYear(now.year);
+    spot.clearLayers();
+    cards.back();
+    if (lifted && find("panel").dataset.stop === "two") stopAt("third");
+    lifted = false;
+    shown(now.year);
   }
 
-  function play() {
-    var button = find("play");
-    if (now.playing) {
-      clearInterval(now.playing);
-      now.playing = null;
-      button.textContent = "Play";
-      return;
+  /* A ring round the tree or plot whose card is open, brought out from behind the sheet. */
+  function mark(at, radius) {
+    spotPen = spotPen || L.svg({ pane: "mine", padding: 0.4 });
+    [[COLOURS("paper"), 7], [COLOURS("ink"), 3]].forEach(function (pen) {
+      L.circle(at, { pane: "mine", renderer: spotPen, interactive: false, fill: false, radius: radius, color: pen[0], weight: pen[1] }).addTo(spot);
+    });
+    if (phone.matches) goTo(L.latLng(at).toBounds(Math.max(radius * 6, 80)));
+  }
+
+  function openThing(found, event) {
+    if (found.kind === "thing") {
+      var box = document.createElement("div");
+      box.textContent = data.features[found.place].words;
+      box.dir = "auto";
+      return L.popup({ closeButton: false, className: "note", autoPanPaddingTopLeft: [10, 116], maxWidth: 240 }).setLatLng(event.latlng).setContent(box).openOn(map);
     }
-    button.textContent = "Stop";
-    if (now.year === data.years.length - 1) showYear(0);
-    now.playing = setInterval(function () {
-      if (now.year === data.years.length - 1) return play();
-      showYear(now.year + 1);
-    }, 1100);
+    now.chosen = null;
+    spot.clearLayers();
+    var tree = found.kind === "tree", plot = tree ? null : data.plots[found.place];
+    var at = tree ? ground.trees.placeOf(found.place) : L.latLng(plot.at);
+    cards[found.kind](found.place, stripAt(data, at));
+    lift();
+    shown(now.year);
+    mark(at, Math.max(tree ? ground.trees.trees.radius[found.place] : plot.radius, 1));
   }
 
-  function wireYears() {
-    find("slider").addEventListener("input", function () { showYear(Number(find("slider").value)); });
-    find("play").addEventListener("click", play);
-    all("[data-year]").forEach(function (button) {
-      button.addEventListener("click", function () { showYear(Number(button.dataset.year)); });
-    });
+  function tapped(event, place) {
+    if (ruler.takes(event)) return;
+    var found = event ? thingAt(map, data, ground, now.hidden, event.containerPoint) : null;
+    if (found) openThing(found, event);
+    else if (place !== null) choose(place, !event);
   }
 
-  function wireCards() {
-    all("[data-open-strip]").forEach(function (button) {
-      button.addEventListener("click", function () {
-        var place = data.strips.findIndex(function (strip) { return strip.id === button.dataset.openStrip; });
-        choose(place);
-        goTo(ground.drawn[place].getBounds().pad(phone.matches ? 0.35 : 0.6));
-      });
-    });
-    all("[data-open-block]").forEach(function (button) {
-      button.addEventListener("click", function () {
-        var block = data.blocks[Number(button.dataset.place)];
-        now.chosen = null;
-        showCard("block", button.dataset.openBlock);
-        showYear(now.year);
-        goTo(L.polygon(block.shape).getBounds().pad(0.15));
-      });
-    });
-    all("[data-back]").forEach(function (button) { button.addEventListener("click", back); });
-    document.addEventListener("keydown", function (event) { if (event.key === "Escape") back(); });
+  function openKey(open) {
+    find("key").classList.toggle("open", open);
+    find("key-open").setAttribute("aria-expanded", String(open));
   }
 
-  function wireMap() {
-    find("nearer").addEventListener("click", function () { map.zoomIn(1); });
-    find("farther").addEventListener("click", function () { map.zoomOut(1); });
+  function wireKeys() {
+    find("nearer").addEventListener("click", function () { map.zoomIn(1, { animate: !calm() }); });
+    find("farther").addEventListener("click", function () { map.zoomOut(1, { animate: !calm() }); });
     find("home").addEventListener("click", function () { goTo(bounds); });
-    find("where").addEventListener("click", function () { map.locate({ setView: false, enableHighAccuracy: true }); });
-    find("key-open").addEventListener("click", function () {
-      var open = find("key").classList.toggle("open");
-      find("key-open").setAttribute("aria-expanded", String(open));
-    });
+    find("told-close").addEventListener("click", function () { tell(""); });
+    find("key-open").addEventListener("click", function () { openKey(!find("key").classList.contains("open")); });
     all("[data-part]").forEach(function (box) {
+      box.checked = !now.hidden[box.dataset.part]; /* a browser may bring back what was ticked before */
       box.addEventListener("change", function () {
         var part = box.dataset.part;
         now.hidden[part] = !box.checked;
         if (box.checked) ground.parts[part].addTo(map);
         else ground.parts[part].remove();
-        showKey();
+        shown(now.year);
       });
     });
-    var here = null;
-    map.on("locationfound", function (event) {
-      if (here) here.remove();
-      here = L.circle(event.latlng, { radius: event.accuracy, color: COLOURS("ink"), weight: 2, fill: false, interactive: false }).addTo(map);
-      map.panTo(event.latlng);
+    all("[data-show]").forEach(function (button) {
+      button.addEventListener("click", function () {
+        now.way = button.dataset.show === "way";
+        all("[data-show]").forEach(function (one) { one.setAttribute("aria-pressed", String(one.dataset.show === button.dataset.show)); });
+        shown(now.year);
+      });
     });
-    map.on("locationerror", function () {
-      find("said").textContent = "This page gets no position here. Load field.gpx into a map app instead.";
+    /* Escape ends one thing at a time: measuring, the key, a message, a card. */
+    document.addEventListener("keydown", function (event) {
+      if (event.key !== "Escape" || ruler.clear()) return;
+      if (find("key").classList.contains("open")) {
+        openKey(false);
+        find("key-open").focus();
+      } else if (!find("told").hidden) tell("");
+      else back();
     });
+  }
+
+  function wireMoves() {
+    map.on("click", function (event) { tapped(event, null); });
     map.on("moveend zoomend", showKey);
     map.on("zoomanim", function () { busy = true; });
     map.on("zoomend", function () {
       busy = false;
       if (wanted) setTimeout(goTo, 0, wanted);
     });
-  }
-
-  function wirePrint() {
-    var closed = [], crowns = L.layerGroup();
-    window.addEventListener("beforeprint", function () {
-      document.body.classList.add("printing");
-      closed = all("details:not([open])");
-      closed.forEach(function (part) { part.open = true; });
-      map.invalidateSize({ animate: false });
-      map.fitBounds(bounds, { animate: false });
-      if (map.hasLayer(ground.parts.trees)) ground.trees.onPaper(crowns.addTo(map), ground.lines);
-    });
-    window.addEventListener("afterprint", function () {
-      document.body.classList.remove("printing");
-      crowns.clearLayers();
-      if (map.hasLayer(ground.parts.trees)) ground.trees.onScreen();
-      closed.forEach(function (part) { part.open = false; });
-      map.invalidateSize({ animate: false });
-      goTo(bounds, true);
-    });
+    phone.addEventListener("change", function () { map.invalidateSize(); });
   }
 
   map.invalidateSize({ animate: false });
   goTo(bounds, true);
-  ground = drawGround(map, data, choose);
-  wireYears();
-  wireCards();
-  wireMap();
-  wirePrint();
-  showYear(0);
-  phone.addEventListener("change", function () { map.invalidateSize(); goTo(bounds, true); });
+  var ground = drawGround(map, data, tapped);
+  var ruler = wireRuler(map, data.us, function () { tell(""); });
+  var cards = wireCards(data, { strip: function (place) { choose(place, true); }, block: openBlock, back: back });
+  wireHere(map, data, tell, function (place) {
+    if (phone.matches && find("panel").dataset.stop !== "third") stopAt("third");
+    map.panInside(place, L.extend({ animate: !calm() }, room()));
+  });
+  wireKeys();
+  wireMoves();
+  wirePaper(map, ground, {
+    card: cards.open,
+    shown: showKey,
+    box: function () {
+      if (now.chosen !== null) return ground.drawn[now.chosen].getBounds().pad(0.2);
+      var block = cards.open() && cards.open().dataset.place;
+      return block ? L.polygon(data.blocks[Number(block)].shape).getBounds().pad(0.1) : bounds;
+    }
+  });
+  wireYears(data, shown)(0);
+  performance.mark("map-drawn");
 }

@@ -201,7 +201,7 @@ def plan(
               help="Spray caught in the time of 340 sq ft; alone: how to.")  # fmt: skip
 @click.option("--rate", help="With --calibrate: product, such as 1qt/ac or 3L/ha.")
 @click.option("--seconds", help="Of 340 sq ft with --calibrate, of one tree with stumps.")
-@click.option("--metric", is_flag=True, help="Litres first.")
+@click.option("--metric", is_flag=True, help="Liters first.")
 @as_json
 def mix(metric: bool, as_json: bool, **typed: str | None) -> None:
     """Work out one tank of mix, by percent, measure or recipe, or calibrate a sprayer."""

@@ -215,8 +215,8 @@ def over_the_line(ground: land.Ground, us: bool) -> tuple[str, ...]:
         return ()
     area = ground.blocks.intersection(theirs).area
     return tuple(
-        f"block {name}: {land.area_words(over, us)} lie on the neighbour's side of the property "
-        "line as drawn; draw one of them anew, or settle with the neighbour before any work there"
+        f"block {name}: {land.area_words(over, us)} lie on the neighbor's side of the property "
+        "line as drawn; draw one of them anew, or settle with the neighbor before any work there"
         for name, over in zip(ground.blocks["block_id"], area, strict=True)
         if over > OVER_M2
     )

@@ -25,7 +25,7 @@ def test_ground_over_the_property_line_is_told():
         said[name] = over_the_line(ground, us=True)
     assert said["around"] == ()
     assert len(said["across"]) == 1
-    assert "block 1: 1.24 acres lie on the neighbour's side" in said["across"][0]
+    assert "block 1: 1.24 acres lie on the neighbor's side" in said["across"][0]
 
 
 def test_a_look_needs_no_plan():

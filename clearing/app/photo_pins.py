@@ -88,7 +88,7 @@ def _said(miss_m: float, us: bool) -> str:
     """Return how far off something is, in the owner's words."""
     least = M_PER_FT if us else 1.0
     if miss_m < least:
-        return "less than a foot" if us else "less than a metre"
+        return "less than a foot" if us else "less than a meter"
     return f"about {distance_words(miss_m, us)}"
 
 

@@ -293,7 +293,7 @@ def _changes(
         left = shapely.MultiPolygon(loose.tolist())
         thin = 2 * left.area <= 2 * CORNER_M * left.length
         words = (
-            "its edge was drawn to its neighbours' corners" if thin
+            "its edge was drawn to its neighbors' corners" if thin
             else "a loose piece was left out"
         )  # fmt: skip
         rows.append(Change(name, words, -float(left.area), left))

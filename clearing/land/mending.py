@@ -90,7 +90,7 @@ def _edge_changes(ids: list[str], old: np.ndarray, new: np.ndarray) -> list[tupl
             largest = max(own, key=lambda k: abs(rows[k][2]))
             rows[largest] = (*rows[largest][:2], rows[largest][2] + rest)
         elif rest:
-            rows.append((ids[i], "its edge was drawn to its neighbours' corners", rest))
+            rows.append((ids[i], "its edge was drawn to its neighbors' corners", rest))
     return rows
 
 

@@ -25,6 +25,10 @@ def calendar_bytes(results: Results, summary: Summary) -> bytes:
     A season whose months do not lie side by side (a closed month between) has an entry for each
     piece; the reminder stands with the first. The first entry of a year says what to buy before.
 
+    No entry says when it was changed, so that the same plan gives the same file; a calendar that
+    holds an entry may then keep the old one (from memory, not tried). Import a changed plan into a
+    calendar of its own, or into an empty one.
+
     References
     ----------
     rfc_5545
@@ -50,7 +54,7 @@ def calendar_bytes(results: Results, summary: Summary) -> bytes:
             more = f" (part {place + 1} of {len(spans)})" if len(spans) > 1 else ""
             event = _entry(title + more, said, span, _uid(summary, year, season, place))
             if place == 0:
-                event.add_component(_reminder(title))
+                event.add_component(_reminder(title, any(one.herbicide for one in part)))
             file.add_component(event)
     return bytes(file.to_ical(sorted=True))
 
@@ -136,11 +140,11 @@ def _entry(title: str, said: str, span: Span, uid: str) -> Event:
     return event
 
 
-def _reminder(title: str) -> Alarm:
-    """Return the reminder of a season."""
+def _reminder(title: str, sprayed: bool) -> Alarm:
+    """Return the reminder of a season; the label is named where something is sprayed."""
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", f"{title}. {LABEL}")
+    alarm.add("description", f"{title}. {LABEL}" if sprayed else f"{title}.")
     alarm.add("trigger", REMIND)
     return alarm
 

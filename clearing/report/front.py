@@ -113,6 +113,7 @@ def _looks(summary: Summary) -> tuple[str, ...]:
     if summary.ahead.ground and summary.ahead.ground[-1].grass.value > 0:
         last = summary.ahead.ground[-1]
         out.append(f"By the end of {last.year} {last.grass.short} are mowed and in grass.")
+    out += [summary.left_words] if summary.left_words else []
     out.append("Trees that are marked to stay keep standing.")
     return tuple(out)
 

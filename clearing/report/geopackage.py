@@ -6,6 +6,7 @@ from pathlib import Path
 import geopandas as gpd
 import pandas as pd
 import pyogrio
+from pyproj import CRS
 
 from clearing import units
 from clearing.property import Results
@@ -18,6 +19,11 @@ FIXED_TIME = "2000-01-01T00:00:00.000Z"  # the same file every time
 DATE_OPTION = "OGR_CURRENT_DATE"
 STYLES = "layer_styles"
 GEOMETRY = "geom"
+GRID_NAME = "clearing equal-area grid"  # own choice
+# kind of geometry of a layer in which nothing stands
+EMPTY = dict.fromkeys(("blocks", "strips", "zones"), "MultiPolygon") | {
+    "keep_trees": "Point", "plots": "Point", "features": "Unknown",
+}  # fmt: skip
 TABLES = ("visits", "forecast")  # tables of the plan that go in without a geometry
 
 
@@ -49,9 +55,10 @@ def geopackage_bytes(results: Results, summary: Summary, tables: dict[str, pd.Da
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "plan.gpkg"
             for name, layer in layers.items():
+                kind = _kind(layer) or EMPTY[name]
                 pyogrio.write_dataframe(
                     _written(layer, results.grid), path, layer=name, driver="GPKG",
-                    geometry_type=_kind(layer), promote_to_multi=_kind(layer) != "Point",
+                    geometry_type=kind, promote_to_multi=kind != "Point",
                 )  # fmt: skip
             for name, table in bare.items():
                 pyogrio.write_dataframe(table, path, layer=name, driver="GPKG")
@@ -128,13 +135,22 @@ def _add_ends(
 
 
 def _written(layer: gpd.GeoDataFrame, grid: str) -> gpd.GeoDataFrame:
-    """Return a layer that a GeoPackage can hold: a stated grid, text and number columns."""
+    """Return a layer that a GeoPackage can hold: a named grid, text and number columns."""
     stated = layer if layer.crs is not None else layer.set_crs(grid)
     return gpd.GeoDataFrame(
         _text(pd.DataFrame(stated.drop(columns=stated.geometry.name))),
         geometry=stated.geometry.values,
-        crs=stated.crs,
+        crs=_named(stated.crs),
     )
+
+
+def _named(grid: CRS) -> CRS:
+    """Return the grid with a name in which its middle stands, for the list of a GIS."""
+    known = grid.to_json_dict()
+    if known["name"] != "unknown":
+        return grid
+    middle = ", ".join(f"{one['value']:.7g}" for one in known["conversion"]["parameters"][:2])
+    return CRS.from_json_dict(known | {"name": f"{GRID_NAME} at {middle}"})
 
 
 def _text(table: pd.DataFrame) -> pd.DataFrame:
@@ -148,8 +164,10 @@ def _text(table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _kind(layer: gpd.GeoDataFrame) -> str:
-    """Return the kind of geometry of a layer; Unknown where kinds are mixed."""
+    """Return the kind of geometry of a layer; Unknown where kinds are mixed, blank for none."""
     kinds = {kind.removeprefix("Multi") for kind in layer.geom_type.dropna()}
+    if not kinds:
+        return ""
     if kinds == {"Polygon"}:
         return "MultiPolygon"
     return "Point" if kinds == {"Point"} and "MultiPoint" not in set(layer.geom_type) else "Unknown"

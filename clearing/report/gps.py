@@ -7,6 +7,7 @@ from typing import Any
 
 import geopandas as gpd
 import gpxpy.gpx
+import numpy as np
 import shapely
 
 from clearing.property import Results
@@ -17,6 +18,7 @@ from clearing.report.layers import to_degrees
 
 KML_SPACE = "http://www.opengis.net/kml/2.2"
 PLACES = 7
+AREA_PLACES = 9  # decimals of an area's corners: a tenth of a millimeter; own choice
 KINDS = {"tree": "Keep trees", "way in": "Ways in", "plot": "Plots"}  # kind -> its folder
 SYMBOLS = {"tree": "Tree", "way in": "Flag", "plot": "Pin"}  # plain words; own choice
 CLEAR, PALE, FULL = "00", "59", "99"  # how much of a fill is seen; own choice
@@ -115,6 +117,7 @@ def kml_bytes(results: Results, summary: Summary) -> bytes:
 
     Strips have the color of their state at the end of the plan's first year, with outline and fill
     as second sign. Descriptions are shown as HTML by viewers, so what is typed there is escaped.
+    Areas stay sound when their corners are rounded.
 
     References
     ----------
@@ -258,11 +261,20 @@ def _mark(folder: ET.Element, name: str, said: str, style: str) -> ET.Element:
 def _polygon(mark: ET.Element, geometry: shapely.Geometry) -> None:
     """Add the parts of an area, holes included; outlines run against the clock, holes with it."""
     several = ET.SubElement(mark, "MultiGeometry")
-    for part in shapely.get_parts(shapely.orient_polygons(geometry)):
+    for part in shapely.get_parts(shapely.orient_polygons(_rounded(geometry))):
         area = ET.SubElement(several, "Polygon")
         rings = [("outerBoundaryIs", part.exterior)]
         rings += [("innerBoundaryIs", ring) for ring in part.interiors]
         for tag, ring in rings:
             closed = ET.SubElement(ET.SubElement(area, tag), "LinearRing")
-            text = " ".join(f"{x:.7f},{y:.7f}" for x, y, *_ in ring.coords)
+            text = " ".join(f"{x:.{AREA_PLACES}f},{y:.{AREA_PLACES}f}" for x, y, *_ in ring.coords)
             ET.SubElement(closed, "coordinates").text = text
+
+
+def _rounded(geometry: shapely.Geometry) -> shapely.Geometry:
+    """Return an area with the corners that are written, mended where rounding makes rings touch."""
+    near = shapely.transform(geometry, lambda corners: np.round(corners, AREA_PLACES))
+    if near.is_valid:
+        return near
+    sound = shapely.make_valid(geometry, method="structure", keep_collapsed=False)
+    return shapely.set_precision(sound, 10.0**-AREA_PLACES)

@@ -61,7 +61,7 @@ def _made(results: Results) -> Summary:
         years=years,
         status=plan.status,
         headline=_headline(results, strips, planned_ha, years),
-        lead=f"{_lead(results, strips, planned_ha, years)} {left_sentence(strips)}".strip(),
+        lead=_lead(results, strips, planned_ha, years),
         status_words=status_words(results),
         area=words.area(results.blocks["area_ha"].sum(), settings.us),
         area_planned=words.area(planned_ha, settings.us),

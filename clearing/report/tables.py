@@ -11,13 +11,16 @@ import pandas as pd
 from clearing import units
 from clearing.property import Results
 from clearing.report.facts import Summary
-from clearing.report.visit_facts import plain_rows, season_order
+from clearing.report.visit_facts import blank, confirmed_names, plain_rows, season_order
 from clearing.report.words import Amount
 from clearing.tables import column_file
 
 RUNS = "=+-@"  # a cell that starts so is read as a formula by sheets
 OPENS = ("\t", "\r", "\n")  # and one that starts so, whatever follows
 MINUS = "\u2212"
+UNSEEN = ("Cc", "Cf", "Cn", "Mn", "Zs")  # kinds of letters that show nothing by themselves
+BLANKS = "\u115f\u1160\u2800\u3164\uffa0"  # fillers, and braille without a dot: shown as nothing
+QUOTES = ("Pi", "Pf")
 PLACES = {
     "h": 2, "dollars": 2, "acres": 2, "ha": 3, "gal": 3, "l": 3, "floz": 1, "ml": 0, "share": 3,
     "stems": 0, "percent": 1, "": 2,
@@ -90,7 +93,9 @@ def csv_bytes(table: pd.DataFrame) -> bytes:
 
     There is no byte-order mark: readers that follow the promised header (Python's csv among them)
     would find it in the name of the first column. A spreadsheet that takes such a file for another
-    alphabet shows accents wrongly; workbook.xlsx holds the same tables for it.
+    alphabet shows accents wrongly, and may read a name such as 3-4, 1E5 or 007 as a date or a
+    number; names stay as they are here for other programs, and workbook.xlsx holds the same tables
+    for spreadsheets, names as text.
 
     References
     ----------
@@ -131,10 +136,14 @@ def _runs(text: str) -> bool:
         plain = unicodedata.normalize("NFKC", letter)
         if plain[:1] in RUNS or plain == MINUS:
             return True
-        unseen = letter.isspace() or unicodedata.category(letter) in ("Cc", "Cf", "Pi", "Pf")
-        if not unseen and plain not in ("'", '"', "`"):
+        if not (_unseen(letter) or unicodedata.category(letter) in QUOTES or plain in "'\"`"):
             return False
     return False
+
+
+def _unseen(letter: str) -> bool:
+    """Return whether a letter shows nothing of its own."""
+    return letter.isspace() or unicodedata.category(letter) in UNSEEN or letter in BLANKS
 
 
 def _cell(value: Any) -> str:
@@ -241,11 +250,17 @@ def _ends(name: str, amount: Amount) -> dict[str, float]:
 
 
 def _visits(results: Results) -> pd.DataFrame:
-    """Return the visits of the plan in the order of the year, in both unit systems."""
+    """Return the visits of the plan in the order of the year, in both unit systems.
+
+    The mix is blank where the product's label is not confirmed: with it and the product, which
+    serves money and purchases, a strength could be worked out.
+    """
     table = results.plan.visits.copy()
     if not len(table):
         return table
     order = season_order(results.rates)
+    ready = {"", *confirmed_names(results.rates)}
+    table["mix_l"] = table["mix_l"].where(table["herbicide"].map(blank).isin(ready))
     table["mix_gal"] = table["mix_l"] / units.L_PER_GAL
     table["product_floz"] = table["product_l"] / units.L_PER_FLOZ
     table["product_ml"] = table["product_l"] * 1000

@@ -29,6 +29,7 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
         ("Cash", summary.cost.words),
         *([("Paid back", summary.paid_back)] if summary.paid_back else []),
         ("Finish", str(summary.finish_year or "not all in these years")),
+        *([("Standing", summary.left_words)] if summary.left_words else []),
     ]
     lines += [(str(year.year), year.sentence) for year in summary.year_rows if year.visits]
     lines += [("Confirm", line.partition(" Until then")[0]) for line in summary.to_confirm]

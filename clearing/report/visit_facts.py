@@ -54,8 +54,17 @@ def visit_rows(results: Results, visits: pd.DataFrame, run_off: bool = False) ->
         {row["recipe_id"]: row for row in plain_rows(rates.recipes)},
         {row["season"]: season_words(rates, row["season"]) for row in plain_rows(rates.seasons)},
     )
-    confirmed = {product.name: product.confirmed for product in rates.products}
-    return [_visit(row, known, confirmed, run_off) for row in rows]
+    return [_visit(row, known, confirmed_names(rates), run_off) for row in rows]
+
+
+def confirmed_names(rates: Rates) -> frozenset[str]:
+    """Return the names of the products whose label the owner has confirmed.
+
+    References
+    ----------
+    own reasoning
+    """
+    return frozenset(product.name for product in rates.products if product.confirmed)
 
 
 def season_order(rates: Rates) -> dict[str, int]:
@@ -113,18 +122,18 @@ def year_or_none(value: Any) -> int | None:
 
 
 def _visit(
-    row: dict[str, Any], known: Known, confirmed: dict[str, bool], run_off: bool
+    row: dict[str, Any], known: Known, confirmed: frozenset[str], run_off: bool
 ) -> VisitFacts:
-    """Return one visit in words."""
+    """Return one visit in words; nothing tells the strength of an unconfirmed product."""
     us, season = known.settings.us, str(row["season"])
     label, months = known.seasons.get(season, (season.replace("_", " "), ""))
     herbicide = blank(row["herbicide"])
-    ready = not herbicide or confirmed.get(herbicide, False)
+    ready = not herbicide or herbicide in confirmed
     mix = _volume(row, "mix", us) if ready else None
     product = _volume(row, "product", us) if ready else None
-    percent = 100.0 * row["product_l"] / row["mix_l"] if row["mix_l"] > 0 else 0.0
+    percent = 100.0 * row["product_l"] / row["mix_l"] if mix is not None else 0.0
     recipe = known.recipes.get(blank(row["recipe_id"]), {})
-    carrier = _carrier(recipe)
+    carrier = _carrier(recipe) if ready else ""
     bottle = (known.warn.products.get(herbicide), str(recipe.get("carrier", "water")))
     return VisitFacts(
         visit_id=str(row["visit_id"]),

@@ -183,7 +183,7 @@ def _words(buy: _Buy, offer: _Offer, us: bool) -> str:
     if offer.about_per_l is None:
         return said
     each = offer.about_per_l * litres
-    return f"{said}, about ${_two(each)} a {'gallon' if us else 'litre'}"
+    return f"{said}, about ${_two(each)} a {'gallon' if us else 'liter'}"
 
 
 def _volume(litres: float, us: bool) -> str:

@@ -18,7 +18,7 @@ OWN_LIMITS = {  # the owner's word for a limit -> its kind, the factor to metric
     "lb_ae_per_acre_application": ("application", KG_HA_PER_LB_AC, "lb ae an acre at a time"),
     "applications_year": ("count", 1.0, "applications a year"),
     "spot_percent": ("spot", 0.01, "percent of the ground sprayed at a time"),
-    "kg_ae_per_l_mix": ("mix", 1.0, "kg ae a litre of mix"),
+    "kg_ae_per_l_mix": ("mix", 1.0, "kg ae a liter of mix"),
     "lb_ae_per_100gal_mix": ("mix", KG_L_PER_LB_GAL / 100.0, "lb ae in 100 gal of mix"),
     "ml_product_per_cut": ("cut", 1.0, "mL of product in one cut"),
 }

@@ -33,7 +33,7 @@ HOW_TO_METRIC = (
     "1 Mark off 5.62 m by 5.62 m (31.6 m2, 1/128 of an acre) on ground like that to be sprayed; "
     "3.05 by 10.37 m does as well.",
     *HOW_TO[1:3],
-    "4 A litre caught is 316 L a hectare. Ask again with it: clearing mix --metric --calibrate "
+    "4 A liter caught is 316 L a hectare. Ask again with it: clearing mix --metric --calibrate "
     "1.2L --tank 15L --rate 3L/ha (the product a hectare on your label).",
 )
 
@@ -131,7 +131,7 @@ def _by_rate(answer: dict[str, Any], metric: bool) -> list[str]:
     if answer["product_l"] is None:
         return [read, how]
     one = answer["product_l"] / answer["tank_l"]
-    in_each = (f"{_digits(one * 1000)} mL in each litre" if metric
+    in_each = (f"{_digits(one * 1000)} mL in each liter" if metric
                else f"{_both(one * L_PER_GAL, metric)} in each gallon")  # fmt: skip
     poured = _poured(answer["product_l"], metric)
     return [read, f"Product in the tank for this rate: {poured}, {in_each} of mix."]

@@ -54,6 +54,12 @@ def test_an_entry_tells_strips_jobs_hours_and_the_label():
     assert lines[-1] == "Read the label before you load."
 
 
+def test_the_reminder_names_the_label_only_where_something_is_sprayed():
+    """The season in which only the mower works has a reminder without the label."""
+    rung = [str(event.walk("VALARM")[0]["description"]) for event in entries(made())]
+    assert ["Read the label" in text for text in rung] == [True, True, True, False]
+
+
 def test_what_to_buy_stands_in_the_first_entry_of_its_year():
     """2027 has a purchase: its first entry says so, and no entry of another year does."""
     said = [str(event["description"]) for event in entries(made())]

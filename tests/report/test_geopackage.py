@@ -1,6 +1,7 @@
 """plan.gpkg opens in a GIS: layers, tables, styles, and the same file every time."""
 
 import sqlite3
+from dataclasses import replace
 
 import pyogrio
 import pytest
@@ -18,9 +19,9 @@ STYLE_COLUMNS = (
 )
 
 
-def made(name: str = "Road field") -> bytes:
-    """Return plan.gpkg of the small place."""
-    results = small_results(name)
+def made(results=None) -> bytes:
+    """Return plan.gpkg of the small place, or of another."""
+    results = results or small_results()
     summary = report.summarise(results)
     return geopackage_bytes(results, summary, plan_tables(results, summary))
 
@@ -45,6 +46,26 @@ def test_all_layers_and_tables_are_listed(path):
 def test_layers_stand_in_the_property_s_grid(path, layer):
     """Each layer states the equal-area grid of the property."""
     assert pyogrio.read_dataframe(path, layer=layer).crs == GRID
+
+
+def test_the_grid_has_a_name(path):
+    """A GIS lists the grid that the land lies in by a name, its middle in it, not as unknown."""
+    with sqlite3.connect(path) as base:
+        names = {name for (name,) in base.execute(
+            "select srs_name from gpkg_spatial_ref_sys join gpkg_geometry_columns using (srs_id)"
+        )}  # fmt: skip
+    base.close()
+    assert names == {"clearing equal-area grid at 36.33, -85.75"}
+
+
+def test_a_layer_without_a_thing_in_it_keeps_its_kind(tmp_path):
+    """A place without trees, plots and features has empty layers of points and of any kind."""
+    results = small_results()
+    bare = {name: getattr(results, name).iloc[:0] for name in ("keep_trees", "features", "plots")}
+    path = tmp_path / "plan.gpkg"
+    path.write_bytes(made(replace(results, **bare)))
+    listed = dict(pyogrio.list_layers(path).tolist())
+    assert [listed[name] for name in bare] == ["Point", "Unknown", "Point"]
 
 
 def test_strips_carry_the_plan(path):
@@ -102,5 +123,5 @@ def test_the_same_plan_gives_the_same_file():
 @pytest.mark.parametrize("name", NAMES)
 def test_a_hostile_name_is_read_back_whole(name, tmp_path):
     """A GIS reads a block's name as it was given."""
-    (tmp_path / "plan.gpkg").write_bytes(made(name))
+    (tmp_path / "plan.gpkg").write_bytes(made(small_results(name)))
     assert pyogrio.read_dataframe(tmp_path / "plan.gpkg", layer="blocks").loc[0, "name"] == name

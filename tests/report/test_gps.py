@@ -131,6 +131,21 @@ def test_kml_has_blocks_strips_and_points():
     assert [float(lon), float(lat)] == pytest.approx([-85.75, 36.33], abs=0.01)
 
 
+@pytest.mark.parametrize("width_m", [2e-3, 1e-5])
+def test_a_spike_as_thin_as_the_rounding_is_still_a_sound_area(width_m, tmp_path):
+    """OGR and GEOS find every area sound where a spike closes to less than the last decimal."""
+    results = small_results()
+    spike = shapely.Polygon([(0, 0), (100, 0), (100, 100), (50, 100), (50, 190),
+                             (50 - width_m, 100), (0, 100)])  # fmt: skip
+    strips = results.strips.copy()
+    strips.geometry = [spike, *strips.geometry[1:]]
+    path = tmp_path / "field.kml"
+    path.write_bytes(made(kml_bytes, replace(results, strips=strips)))
+    found = pyogrio.read_dataframe(path, layer="Strips")
+    assert found.is_valid.all()
+    assert found.to_crs(GRID).area[0] == pytest.approx(spike.area, rel=1e-5)
+
+
 def test_ogr_reads_kml_with_typed_fields_and_holes(tmp_path):
     """A GIS reads hours as numbers, the state as words, and the area without its hole."""
     path = tmp_path / "field.kml"

@@ -18,6 +18,7 @@ from tests.report.small_place import small_results
 ATTACKS = [
     "=cmd|' /C calc'!A0", "+1+cmd|' /C calc'!A0", "-1+1", "@SUM(A1)", "\t=1+1", "\r=1+1", "\n=1+1",
     "\uff1d1+1", "\uff0b1", "\uff0d1", "\uff20SUM(A1)", " =1+1", "\u00a0=1+1", "\ufeff=1+1",
+    *(f"{letter}=1+1" for letter in "\u034f\u3164\u115f\u1160\uffa0\u2800\U000e0020\ufff0"),
     '"=1+1', "'=1+1", "\u200b=1+1", "\u22121+1", '=HYPERLINK("http://127.0.0.1/x","pay")',
 ]  # fmt: skip
 
@@ -74,6 +75,18 @@ def test_every_table_has_the_columns_of_its_file(units):
         described = column_file(name, "out")
         kept = described.loc[~described["unit"].isin(other), "column"].tolist()
         assert table.columns.tolist() == kept, name
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_the_mix_is_blank_until_the_label_is_confirmed(units):
+    """Of the product that waits for its label the visit has product and cost, and no mix."""
+    results = small_results(units=units)
+    visits = plan_tables(results, report.summarise(results))["visits"].set_index("herbicide")
+    mix, product = ("mix_gal", "product_floz") if units == "us" else ("mix_l", "product_ml")
+    waiting, ready = visits.loc["imazapyr_2"], visits.loc["glyphosate_4"].iloc[0]
+    assert pd.isna(waiting[mix])
+    assert (waiting[product], waiting["cost"]) == (ready[product], ready["cost"])
+    assert ready[mix] > 0
 
 
 def test_stems_by_size_are_area_times_density(small):

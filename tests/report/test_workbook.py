@@ -59,6 +59,14 @@ def test_a_hostile_name_is_text_and_whole(name):
     assert not [cell for cell in cells if cell.hyperlink]
 
 
+@pytest.mark.parametrize("name", ["3-4", "1E5", "007"])
+def test_a_name_like_a_date_or_a_number_is_text(name):
+    """What a spreadsheet that opens a CSV takes for a date or a number is a text cell here."""
+    sheet = openpyxl.load_workbook(io.BytesIO(made(name)[1]))["Blocks"]
+    cell = sheet.cell(2, [head.value for head in sheet[1]].index("name") + 1)
+    assert (cell.value, cell.data_type) == (name, "s")
+
+
 def test_text_that_looks_like_the_format_s_own_code_is_kept():
     """_x0041_ would be read as A (ECMA-376, ST_Xstring); it is written so that it stays."""
     _, content = made("_x0041_ field")

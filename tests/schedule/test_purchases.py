@@ -167,7 +167,7 @@ def test_the_handbooks_price_of_a_litre_stands_in_and_is_told_as_about():
     """Sizes without a price: the mix of containers stays, the cost is that of their litres."""
     row = bought({2027: (13.0, 13.0)}, on_hand_l=0.0, price=()).loc[2027]
     price = for_settings(SETTINGS).figure("glyphosate_4", "price_per_l").value
-    assert row["buy"] == "1 x 10 L + 1 x 4 L, about $9 a litre"
+    assert row["buy"] == "1 x 10 L + 1 x 4 L, about $9 a liter"
     assert row["cost"] == pytest.approx(14.0 * price)
 
 

@@ -206,7 +206,7 @@ def test_a_rate_is_repeated_with_its_ground():
     typed = {"calibrate": "1.2L", "tank": "15L"}
     page = " ".join(ask_and_tell(typed | {"rate": "3L"}, metric=True)[1])
     assert "3 L a hectare (41.1 fl oz an acre)" in page
-    assert "in each litre" in page
+    assert "in each liter" in page
     answer = ask_calibration(typed | {"rate": "3L/acre"}, us=False)
     assert answer["rate_l_per_acre"] == pytest.approx(3.0)
     assert ask_calibration(typed | {"rate": "3L/ha"})["rate_l_ha"] == 3.0

@@ -18,7 +18,7 @@ PLANNED = (
     "tests/test_house.py",
     *(f"tests/report/test_{name}.py" for name in (
         "caution_groups", "day_cards", "figures_used", "go_lines", "mixing", "numbers", "practice",
-        "profile", "sample", "work_rows", "workplan",
+        "profile", "sample", "strengths", "work_rows", "workplan",
     )),
 )  # fmt: skip
 # long ones first, so that no worker is left with one at the end

@@ -3,31 +3,26 @@
 from collections.abc import Mapping
 
 from clearing.property import Results
+from clearing.report.block_stems import basis_said, size_table, stems_said
 from clearing.report.caution_groups import caution_groups
 from clearing.report.facts import BlockFacts, StripFacts, VisitFacts
 from clearing.report.facts_printed import BlockPage, WayIn
 from clearing.report.go_lines import TOLD_HERE, go_lines, no_go_lines
-from clearing.report.mixing import Sorts, mixing_of
+from clearing.report.mixing import mixing_of
+from clearing.report.strengths import Parts
 from clearing.report.visit_facts import season_order
-from clearing.report.words import sentence
+from clearing.report.words import listed, sentence
 from clearing.report.work_rows import in_order, strips_said, work_rows
 
-MOST_ROWS = 12  # rows of work that fit on a block's page; own choice
-MOST_ZONES = 6  # sentences about ground with rules of its own; own choice
-CHARTED = 2  # species whose stems stand as a chart; more stand in a table; own choice
+MOST_ROWS = 14  # rows of work on a block's page before later years are closed; own choice
 MOST_NAME = 60  # letters of a name in a heading; the whole name stands on the map; own choice
-NOT_NOW = "Not in these years"
-NO_CLASS = "–"
+NOT_NOW = "No work in these years"
 
 
 def block_page(
-    results: Results,
-    block: BlockFacts,
-    page: int,
-    theirs: Mapping[str, float],
-    ways: Mapping[str, WayIn],
-    sorts: Sorts | None = None,
-) -> BlockPage:
+    results: Results, block: BlockFacts, page: int, theirs: Mapping[str, float],
+    ways: Mapping[str, WayIn], parts: Parts,
+) -> BlockPage:  # fmt: skip
     """Return the page of one block.
 
     Parameters
@@ -42,42 +37,44 @@ def block_page(
         Visit -> a contractor's hours [h].
     ways : mapping
         Strip -> its way in.
-    sorts : mapping, optional
-        What `mixing.sorts_by_mix` gives.
+    parts : mapping
+        What `strengths.parts_of` gives.
 
     References
     ----------
     own reasoning
     """
-    order = season_order(results.rates)
+    order, us = season_order(results.rates), results.property.settings.us
     visits = [visit for strip in block.strips for visit in strip.visits if not visit.run_off]
     visits = in_order(visits, order)
-    rows = work_rows(visits, results.property.settings.us, theirs, order)
-    hidden = len(rows) - MOST_ROWS
     first = _first(block, visits)
-    go = go_lines(results, visits)
-    told = TOLD_HERE if go and not no_go_lines(results, visits) else ()
-    stems = "; ".join(f"{sentence(row.name)}: {row.stems.words}" for row in block.stems)
+    go, no_go = go_lines(results, visits, block.block_id), no_go_lines(results, visits)
+    told = TOLD_HERE if go and not no_go else ()
     facts = [block.goal, block.area.words, *([block.hours.words] if visits else [])]
+    next_job, others = _next(block, visits)
+    here = first.strip_id if first else ""
     return BlockPage(
         block_id=block.block_id,
         page=page,
         title=f"{block.block_id}  {cut(block.name)}",
         facts=" · ".join(facts),
-        next_job=_next(block, visits),
+        next_job=next_job,
+        others=others,
+        idle=not visits,
         why=first.why if first else "",
-        work=tuple(rows[:MOST_ROWS]),
-        more=f"and {hidden} more {'row' if hidden == 1 else 'rows'} of later years, in visits.csv"
-        if hidden > 0
-        else "",
-        stems=f"{stems}. {sentence(block.basis)}." if stems else f"{sentence(block.basis)}.",
-        sizes=_size_table(block) if len(block.sizes) > CHARTED else (),
+        work=tuple(work_rows(visits, us, theirs, order, parts, MOST_ROWS)),
+        work_short=tuple(work_rows(visits, us, theirs, order, parts, 1)),
+        stems=stems_said(block),
+        basis=basis_said(block),
+        sizes=size_table(block),
         zones=_zones(block),
-        mixing=mixing_of(results, block.block_id, sorts),
+        left=_left(block),
+        mixing=mixing_of(results, block.block_id, parts),
         go=go,
-        no_go=no_go_lines(results, visits),
+        no_go=no_go,
         cautions=caution_groups(visits, told),
-        way_in=ways[first.strip_id if first else block.strips[0].strip_id],
+        way_in=ways[here],
+        ways=tuple(ways[one.strip_id] for one in block.strips if one.strip_id != here),
     )
 
 
@@ -99,42 +96,42 @@ def _first(block: BlockFacts, visits: list[VisitFacts]) -> StripFacts | None:
     return block.strips[0] if block.strips else None
 
 
-def _next(block: BlockFacts, visits: list[VisitFacts]) -> str:
-    """Return what is done next here, where and when."""
+def _next(block: BlockFacts, visits: list[VisitFacts]) -> tuple[str, str]:
+    """Return what is done next here, where and when, and what the other strips begin with."""
     if not visits:
-        return NOT_NOW
-    first = visits[0]
+        return NOT_NOW, ""
     strips = {strip.strip_id: strip for strip in block.strips}
-    now = list(dict.fromkeys(one.strip_id for one in visits if one.when == first.when))
-    alike = [one for one in now if strips[one].method == strips[now[0]].method]
-    begins = strips[now[0]].when == first.when
-    what = strips[now[0]].method if begins else first.job
-    which = strips_said(alike)
-    whole = len(block.strips) == 1
-    return f"{sentence(what)}, {first.when}" if whole else f"{which}: {what}, {first.when}"
+    begins: dict[tuple[str, str], list[str]] = {}
+    for visit in visits:
+        if not any(visit.strip_id in own for own in begins.values()):
+            strip = strips[visit.strip_id]
+            what = strip.method if strip.when == visit.when else visit.job
+            begins.setdefault((what, visit.when), []).append(visit.strip_id)
+    idle = [one for one in strips if not any(one in own for own in begins.values())]
+    (what, when), *later = begins
+    if len(strips) == 1:
+        return f"{sentence(what)}, {when}", ""
+    same = f"{strips_said(begins[what, when])}: {what}, {when}"
+    told = [f"{strips_said(begins[key])}: {key[0]}, {key[1]}" for key in later]
+    told += [f"{strips_said(idle)}: no work in these years"] if idle else []
+    return (f"First {same}" if told else same), (f"Then {'; '.join(told)}." if told else "")
 
 
 def _zones(block: BlockFacts) -> tuple[str, ...]:
-    """Return the ground with rules of its own and what is left, each sentence once."""
-    told = list(dict.fromkeys(line for one in block.strips for line in (*one.left, *one.zones)))
-    more = len(told) - MOST_ZONES
-    return tuple([*told[:MOST_ZONES], f"and {more} more, on the map"] if more > 0 else told)
+    """Return the ground with rules of its own: a sentence a kind, with each strip's part."""
+    kinds: dict[str, list[str]] = {}
+    for strip in block.strips:
+        for line in strip.zones:
+            kind, _, area = line.removesuffix(".").rpartition(": ")
+            where = f" in {strip.strip_id}" if len(block.strips) > 1 else ""
+            kinds.setdefault(kind, []).append(f"{area}{where}")
+    return tuple(f"{kind}: {listed(areas)}." for kind, areas in kinds.items())
 
 
-def _size_table(block: BlockFacts) -> tuple[tuple[str, ...], ...]:
-    """Return the stems by size as rows of text, heads first; range under the number."""
-    labels = {row.size_class: row.label for one in block.sizes for row in one.sizes}
-    rows = [("stems, with range", *labels.values())]
-    for one in block.sizes:
-        known = {row.size_class: row for row in one.sizes}
-        cells = [
-            _alone(known[size].stems.words) if size in known else NO_CLASS
-            for size in labels
-        ]  # fmt: skip
-        rows.append((cut(sentence(one.name), 40), *cells))
-    return tuple(rows)
-
-
-def _alone(words: str) -> str:
-    """Return a number of stems with its range, without the word for them."""
-    return words.removeprefix("about ").replace(" stems", "").replace(" stem", "")
+def _left(block: BlockFacts) -> tuple[str, ...]:
+    """Return what is left standing and why: a sentence a strip and reason."""
+    several = len(block.strips) > 1
+    return tuple(
+        f"{strip.strip_id}: {line[:1].lower()}{line[1:]}" if several else line
+        for strip in block.strips for line in strip.left
+    )  # fmt: skip

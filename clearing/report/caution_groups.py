@@ -10,8 +10,13 @@ from clearing.report.go_lines import TOLD_HERE
 from clearing.report.words import listed, sentence
 
 ANYWHERE = (  # cautions of a kind of work that read the same on every block, the first ones first
-    "alone", "cut_depth", "dead_felling", "basal_dry", "burn", "chip", "mow", "axe",
-    "cuts_first", "mow_down", "never_between", "thorns", "heat_people",
+    "water_edge", "steep", "alone", "cut_depth", "dead_felling", "basal_dry", "burn", "chip", "mow",
+    "axe", "cuts_first", "mow_down", "never_between", "own_things", "dripline", "manure", "thorns",
+    "heat_people",
+)  # fmt: skip
+FIRST = (  # what kills and what is of the place, before all else; own choice
+    "power_line", "fall_reach", "under_dead", "standing_dead", "water_edge", "near_water",
+    "near_crop", "steep", "saw", "two_lengths", "stump_time", "dead_felling",
 )  # fmt: skip
 MANY = 3  # a caution of more jobs than this is told of all work; own choice
 ALL_WORK = "all of this work"
@@ -48,8 +53,11 @@ def caution_groups(visits: list[VisitFacts], told: Iterable[str] = ()) -> tuple[
         groups.setdefault(key if len(key) <= MANY else (), []).append(known[text])
     ordered = sorted(
         groups.items(),
-        key=lambda item: (not item[0], [place.get(job, len(place)) for job in item[0]]),
-    )
+        key=lambda item: (
+            all(one.key != FIRST[0] for one in item[1]), not item[0],
+            [place.get(job, len(place)) for job in item[0]],
+        ),
+    )  # fmt: skip
     return tuple(_group(key, own) for key, own in ordered)
 
 
@@ -82,7 +90,7 @@ def every_visit(visits: list[VisitFacts]) -> tuple[str, ...]:
 
 
 def first_cautions(visits: list[VisitFacts], number: int, told: Iterable[str]) -> tuple[str, ...]:
-    """Return the first cautions of visits, those of the work and the place before the general.
+    """Return the first cautions of visits: what kills and what is of the place, then the work.
 
     References
     ----------
@@ -90,8 +98,13 @@ def first_cautions(visits: list[VisitFacts], number: int, told: Iterable[str]) -
     """
     left_out = {*told}
     known = {one.text: one for visit in visits for one in visit.cautions if one.key not in left_out}
-    ordered = sorted(known.values(), key=lambda one: (one.key in ON_EVERY_VISIT, one.order))
-    return tuple(one.text for one in ordered[:number])
+    rank = {key: place for place, key in enumerate(FIRST)}
+    ordered = sorted(
+        known.values(),
+        key=lambda one: (one.key in ON_EVERY_VISIT, rank.get(one.key, len(rank)), one.order),
+    )
+    kinds = {one.key: one.text for one in reversed(ordered)}  # one text a kind
+    return tuple(kinds[key] for key in dict.fromkeys(one.key for one in ordered))[:number]
 
 
 def _widest(
@@ -111,9 +124,13 @@ def _widest(
 
 
 def _group(jobs: tuple[str, ...], own: list[Caution]) -> CautionGroup:
-    """Return one group, its cautions in the handbook's order; those of the work by weight."""
+    """Return one group: of the place what kills first, those of the work by weight."""
     rank: Mapping[str, int] = {key: place for place, key in enumerate(ANYWHERE)}
-    here = sorted((one for one in own if one.key not in rank), key=lambda one: one.order)
+    first = {key: place for place, key in enumerate(FIRST)}
+    here = sorted(
+        (one for one in own if one.key not in rank),
+        key=lambda one: (first.get(one.key, len(first)), one.order),
+    )
     work = sorted((one for one in own if one.key in rank), key=lambda one: rank[one.key])
     said = listed([names.plain(names.JOBS, job) for job in jobs]) if jobs else ALL_WORK
     return CautionGroup(

@@ -42,6 +42,7 @@ METHOD_SIGN = {
     "not_now": "not_now",
 }
 PHOTO_STRENGTH = 0.5  # of the photo under ink; own choice
+EDGE = 0.03  # of a picture, that marks at its edge keep away from it; own choice
 LONGEST_ID = 14  # letters of an id in a picture; own choice
 LINES = {
     "water": (look.WATER, 2.2, "-"),
@@ -72,6 +73,7 @@ class Ground:
     zones: gpd.GeoDataFrame
     features: gpd.GeoDataFrame
     crowns: gpd.GeoDataFrame
+    ways: gpd.GeoDataFrame
 
 
 def ground_jpeg(
@@ -116,6 +118,8 @@ def ground_jpeg(
         _features(axes, ground.features, window)
         _trees(axes, ground.crowns, window, small=block_id is None)
         _names(axes, ground, block_id)
+        if block_id is not None:
+            _ways_in(axes, ground.ways, block_id, window)
         look_through(axes, window)
         draw_scale_and_north(axes, window, results.property.settings.us)
         return packed(figure)
@@ -132,8 +136,22 @@ def flat_ground(results: Results) -> Ground:
     crowns = trees.set_geometry(trees.buffer(trees["crown_m"] / 2)) if len(trees) else trees
     return Ground(
         flat(results.blocks), flat(results.strips), flat(results.zones), flat(results.features),
-        flat(crowns) if len(trees) else trees,
+        flat(crowns) if len(trees) else trees, flat(_ways(results)),
     )  # fmt: skip
+
+
+def _ways(results: Results) -> gpd.GeoDataFrame:
+    """Return the ways in of the strips as points, one a place with all strips that share it."""
+    strips = results.strips
+    table = gpd.GeoDataFrame(
+        {"block_id": list(strips["block_id"]), "strip_id": list(strips["strip_id"])},
+        geometry=gpd.points_from_xy(strips["way_in_x_m"], strips["way_in_y_m"]),
+        crs=strips.crs if strips.crs is not None else results.grid,
+    )  # fmt: skip
+    table["place"] = table.geometry.to_wkt(rounding_precision=0)
+    return table.groupby(["block_id", "place"], sort=False, as_index=False).agg(
+        {"strip_id": ", ".join, "geometry": "first"}
+    ).pipe(gpd.GeoDataFrame, crs=table.crs)  # fmt: skip
 
 
 def shaped(layer: gpd.GeoDataFrame, frame: Frame) -> tuple[float, float]:
@@ -221,6 +239,31 @@ def _trees(axes: Axes, crowns: gpd.GeoDataFrame, window: Window, small: bool) ->
     ))  # fmt: skip
     if not small:
         axes.plot(*middles.T, ls="", marker="o", color=look.KEEP_TREE, markersize=1.8, zorder=7)
+
+
+def _ways_in(axes: Axes, ways: gpd.GeoDataFrame, block_id: str, window: Window) -> None:
+    """Draw a small square at each way in with its strips; one outside stands at the edge."""
+    mx, my = EDGE * window.wide, EDGE * window.high
+    for row in ways[ways["block_id"] == block_id].itertuples():
+        x = min(max(row.geometry.x, window.west + mx), window.east - mx)
+        y = min(max(row.geometry.y, window.south + my), window.north - my)
+        axes.plot(x, y, marker="s", markersize=7, color=look.PAPER, mec=look.INK, mew=1.6,
+                  zorder=ABOVE_ALL + 1)  # fmt: skip
+        left = x < window.west + window.wide / 2
+        named = str(row.strip_id)
+        named = named if len(named) <= LONGEST_ID else f"{named[: LONGEST_ID - 1]}…"
+        axes.annotate(
+            named.replace("$", r"\$"),
+            (x, y),
+            (7 if left else -7, 0),
+            textcoords="offset points",
+            ha="left" if left else "right",
+            va="center",
+            fontsize=8,
+            color=look.INK,
+            path_effects=halo(2.0),
+            zorder=ABOVE_ALL + 1,
+        )
 
 
 def _names(axes: Axes, ground: Ground, block_id: str | None) -> None:

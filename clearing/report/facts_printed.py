@@ -43,6 +43,13 @@ class MixRow:
         default="", metadata=_about("Species that it is for, where the job has several strengths")
     )
     note: str = field(default="", metadata=_about("What to know of this mix, or blank"))
+    part: str = field(
+        default="", metadata=_about("Where less than a tank is needed, what to mix, or blank")
+    )
+    poured: tuple[str, ...] = field(
+        default=(),
+        metadata=_about("The same in pieces: mix, product, carrier, surfactant, dye; or none"),
+    )
 
 
 @dataclass(frozen=True)
@@ -63,6 +70,9 @@ class GoLine:
     what: str = field(metadata=_about("What to look at, with the figure, in words"))
     products: str = field(metadata=_about("Products that it holds for"))
     known: str = field(metadata=_about("Where the figure is from, in words"))
+    own: bool = field(
+        default=False, metadata=_about("Whether it is from the owner's confirmed label")
+    )
 
 
 @dataclass(frozen=True)
@@ -87,6 +97,9 @@ class WayIn:
     geo: str = field(metadata=_about("The same as a geo address (RFC 5870)"))
     road: str = field(metadata=_about("Nearest public road by its name, or blank"))
     walk: str = field(metadata=_about("The walk from there to the strip in words"))
+    drawn: bool = field(
+        default=True, metadata=_about("Whether a road, trail or gate is drawn to come in by")
+    )
 
 
 @dataclass(frozen=True)
@@ -98,14 +111,20 @@ class BlockPage:
     title: str = field(metadata=_about("Id and name"))
     facts: str = field(metadata=_about("Goal, area and hours in one line"))
     next_job: str = field(metadata=_about("What is done here next, in large type"))
+    others: str = field(metadata=_about("What the other strips begin with and when, or blank"))
+    idle: bool = field(metadata=_about("Whether nothing is done here in these years"))
     why: str = field(metadata=_about("Why this and then"))
     work: tuple[WorkRow, ...] = field(metadata=_about("Work in order"))
-    more: str = field(metadata=_about("How many rows do not fit and where they stand, or blank"))
+    work_short: tuple[WorkRow, ...] = field(
+        metadata=_about("The same, all but the first two years of work closed into one row")
+    )
     stems: str = field(metadata=_about("Stems by species with range and basis, in sentences"))
+    basis: str = field(metadata=_about("What the stems rest on and what was not found"))
     sizes: tuple[tuple[str, ...], ...] = field(
-        metadata=_about("Stems by size as a table, where a chart would be too tall; heads first")
+        metadata=_about("Stems by size as a table, for where a chart is too tall; heads first")
     )
     zones: tuple[str, ...] = field(metadata=_about("Ground with rules of its own, in sentences"))
+    left: tuple[str, ...] = field(metadata=_about("Stems that are left, and why, in sentences"))
     mixing: Mixing = field(metadata=_about("Mixing table"))
     go: tuple[GoLine, ...] = field(metadata=_about("Go or no-go lines"))
     no_go: tuple[str, ...] = field(
@@ -113,6 +132,7 @@ class BlockPage:
     )
     cautions: tuple[CautionGroup, ...] = field(metadata=_about("Cautions by job"))
     way_in: WayIn = field(metadata=_about("Way in of the strip that comes first"))
+    ways: tuple[WayIn, ...] = field(metadata=_about("Ways in of the other strips"))
 
 
 @dataclass(frozen=True)
@@ -129,6 +149,8 @@ class DayCard:
     away: str = field(metadata=_about("Who must stay away"))
     mind: tuple[str, ...] = field(metadata=_about("The first cautions"))
     more: str = field(metadata=_about("Where the others stand"))
+    part: str = field(default="", metadata=_about("Which of several cards of a strip, or blank"))
+    mixing: str = field(default="", metadata=_about("Head over the tanks, or blank"))
 
 
 @dataclass(frozen=True)
@@ -190,6 +212,7 @@ class People:
     rows: tuple[tuple[str, ...], ...] = field(
         metadata=_about("Year, then hours of each season and what there is")
     )
+    idle: str = field(default="", metadata=_about("Seasons without any work, in a sentence"))
 
 
 @dataclass(frozen=True)

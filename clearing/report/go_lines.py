@@ -10,6 +10,7 @@ from clearing.report.caution_facts import heat_words, wind_words
 from clearing.report.facts import VisitFacts
 from clearing.report.facts_printed import GoLine
 from clearing.sources import source_rows
+from clearing.treatment.limits import WAIT_ITEMS
 
 LEAVES = ("foliar", "follow_up", "upkeep")
 STUMPS = "cut_and_spray"
@@ -18,7 +19,9 @@ LABELS = "label_fields"
 UNREAD = {"memory": "from memory, your label decides", "assumed": "assumed, your label decides"}
 
 
-def go_lines(results: Results, visits: Iterable[VisitFacts]) -> tuple[GoLine, ...]:
+def go_lines(
+    results: Results, visits: Iterable[VisitFacts], block_id: str = ""
+) -> tuple[GoLine, ...]:
     """Return the lines of the products that some visits spray, those of confirmed labels alone.
 
     A line that is the same for several products stands once.
@@ -29,22 +32,24 @@ def go_lines(results: Results, visits: Iterable[VisitFacts]) -> tuple[GoLine, ..
         For the rates and the products.
     visits : iterable of VisitFacts
         Visits of one block or strip.
+    block_id : str
+        The block, for the waits of its stock and hay.
 
     References
     ----------
     own reasoning; each figure carries its own source
     """
     jobs = _jobs_of(visits)
-    us = results.property.settings.us
-    joined: dict[tuple[str, str], list[str]] = {}
+    joined: dict[tuple[str, str, bool], list[str]] = {}
     for known in treatment.known_products(results.rates):
         if known.name in jobs and known.key and known.product.confirmed:
-            for line in _of_product(results, known, jobs[known.name], us):
+            lines = _of_product(results, known, jobs[known.name])
+            for line in (*lines, *_waits(results, known, block_id)):
                 joined.setdefault(line, []).append(names.herbicide_name(known.name))
-    order = list(dict.fromkeys(what.split(" ")[0] for what, _ in joined))
+    order = list(dict.fromkeys(what.split(" ")[0] for what, _, _ in joined))
     return tuple(
-        GoLine(what, words.listed(products), known)
-        for (what, known), products in sorted(
+        GoLine(what, words.listed(products), known, own)
+        for (what, known, own), products in sorted(
             joined.items(), key=lambda item: order.index(item[0][0].split(" ")[0])
         )
     )
@@ -78,9 +83,10 @@ def _jobs_of(visits: Iterable[VisitFacts]) -> dict[str, set[str]]:
 
 
 def _of_product(
-    results: Results, known: treatment.Known, jobs: set[str], us: bool
-) -> list[tuple[str, str]]:
-    """Return what to look at and where it is from, for one product."""
+    results: Results, known: treatment.Known, jobs: set[str]
+) -> list[tuple[str, str, bool]]:
+    """Return what to look at, where it is from, and whether the owner's label says it."""
+    us = results.property.settings.us
 
     def figure(item: str) -> Figure:
         return results.rates.figure(known.key, item)
@@ -90,27 +96,58 @@ def _of_product(
         wind, heat, dry = figure("wind_max_mph"), figure("max_temp_f"), figure("rain_free_h")
         span = wind_words(figure("wind_min_mph").value, wind.value, us)
         lines += [
-            (f"Wind {span}, away from people, water and gardens", _from(wind)),
-            (f"Heat below {heat_words(heat.value, us)}", _from(heat)),
-            (f"Dry for {dry.value:g} hours after it", _from(dry)),
+            (f"Wind {span}, away from people, water and gardens", _from(wind), False),
+            (f"Heat below {heat_words(heat.value, us)}", _from(heat), False),
+            (f"Dry for {_hours(dry.value)} after it", _from(dry), False),
         ]
     if STUMPS in jobs:
         minutes, water = figure("stump_minutes"), results.rates.figure("any", "stump_minutes")
         least = min(minutes, water, key=lambda one: one.value)
-        lines.append((f"Stump wetted within {least.value:g} minutes of the cut", _from(least)))
+        lines.append((f"Stump wetted within {least.value:g} minutes of the cut", _from(least),
+                      False))  # fmt: skip
     again = figure("rei_hours")
-    lines.append((f"Nobody back in for {again.value:g} hours without what handlers wear",
-                  _from(again)))  # fmt: skip
-    label = ", ".join(
-        part for part in (known.product.registration, known.product.label_date) if part
-    )
-    whose = f"your label ({label})" if label else "your label"
+    lines.append((f"Nobody back in for {_hours(again.value)} without what handlers wear",
+                  _from(again), False))  # fmt: skip
     if known.by_water():
-        lines.append(("Water: the distance that the label asks at its edge and at wells", whose))
+        lines.append(("Water: the distance that the label asks at its edge and at wells",
+                      _whose(known), True))  # fmt: skip
     else:
         lines.append(("Water: none of it at the water's edge or at wells",
-                      f"{whose} does not name them"))  # fmt: skip
+                      f"{_whose(known)} does not name them", True))  # fmt: skip
     return lines
+
+
+def _waits(results: Results, known: treatment.Known, block_id: str) -> list[tuple[str, str, bool]]:
+    """Return how long stock and hay wait on a block, where stock grazes and hay is cut."""
+    rows = results.blocks[results.blocks["block_id"] == block_id]
+    if not len(rows):
+        return []
+    waits = treatment.waits_of(known, rows.iloc[0].to_dict(), results.rates)
+    out = []
+    for wait, what in ((waits.stock, "Stock stays off"), (waits.hay, "Hay waits")):
+        if wait.days > 0:
+            own = wait.clause.startswith("your label")
+            said = _whose(known) if own else _from(_wait_figure(results, known, wait.clause))
+            days = f"{wait.days:g} {'day' if wait.days == 1 else 'days'}"
+            out.append((f"{what} for {days} after it", said, own))
+    return out
+
+
+def _wait_figure(results: Results, known: treatment.Known, clause: str) -> Figure:
+    """Return the handbook's figure that a clause about a wait tells."""
+    items = (item for item in WAIT_ITEMS if f"({item.removesuffix('_days')}; " in clause)
+    return results.rates.figure(known.key, next(items, "graze_days"))
+
+
+def _whose(known: treatment.Known) -> str:
+    """Return the owner's label in words."""
+    product = known.product
+    label = ", ".join(part for part in (product.registration, product.label_date) if part)
+    return f"your label ({label})" if label else "your label"
+
+
+def _hours(value: float) -> str:
+    return f"{value:g} {'hour' if value == 1 else 'hours'}"
 
 
 def _from(figure: Figure) -> str:

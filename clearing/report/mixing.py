@@ -1,64 +1,38 @@
 """Set up the mixing table of a block: one row a product and strength, for the crew's tank."""
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from clearing import schedule, treatment
 from clearing.property import Results
 from clearing.report import names, words
 from clearing.report.facts_printed import Mixing, MixRow
-from clearing.report.visit_facts import blank, plain_rows, strength_words
+from clearing.report.strengths import LATER, Part, Parts, one_part, parts_of
+from clearing.report.visit_facts import plain_rows, strength_words
 from clearing.treatment.mixing import ORDER
 from clearing.treatment.tank_sizes import stems_a_tank
+from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 USES = {  # job -> what a tank is for, as `treatment.mix_tank` knows it
     "hack_and_squirt": "hack", "cut_and_spray": "stump", "basal_bark": "basal",
     "foliar": "leaves", "follow_up": "leaves", "upkeep": "leaves",
 }  # fmt: skip
-LATER = ("follow_up", "upkeep")  # share a row: the same sprayer, the mean of the species' strengths
-LATER_WORDS = "follow-up and upkeep"
-MEAN = (
-    "Follow-ups are reckoned with the mean of the species' strengths; mix for each species the "
-    "strength of its leaf spray."
-)
+LATER_WORDS = "follow-up and upkeep"  # share a row: the same sprayer
 POURING = {
     "water": "In water",
     "oil": "In oil",
     "none": "Undiluted",
 }
 NONE = "–"
+MOST_KINDS = 3  # species that a row names before it says all other kinds; own choice
+OTHERS = "all other kinds"
 UNDILUTED = 100.0 - 1e-6
+LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 
 
-Sorts = Mapping[tuple[str, str, str, float], frozenset[str]]
-
-
-def sorts_by_mix(results: Results) -> Sorts:
-    """Return the species that a strip's job treats with a product at a strength.
-
-    Strip, job, product and percent of product -> species, of the methods that the plan chose.
-
-    References
-    ----------
-    own reasoning
-    """
-    methods, options = results.methods, results.plan.options
-    needed = {"herbicide", "dose_ml", "product_ml", "species", "job"}
-    if not len(options) or not needed <= set(methods.columns):
-        return {}
-    chosen = methods["strip_id"].map(options.set_index("strip_id")["method_id"])
-    own = methods[(methods["method_id"] == chosen) & (methods["dose_ml"] > 0)]
-    found: dict[tuple[str, str, str, float], set[str]] = {}
-    percent = (100.0 * own["product_ml"] / own["dose_ml"]).round(2)
-    for *key, species in zip(
-        own["strip_id"], own["job"], own["herbicide"], percent, own["species"], strict=True
-    ):
-        found.setdefault((str(key[0]), str(key[1]), str(key[2]), float(key[3])), set()).add(species)
-    return {key: frozenset(names_) for key, names_ in found.items()}
-
-
-def mixing_of(results: Results, block_id: str, sorts: Sorts | None = None) -> Mixing:
+def mixing_of(results: Results, block_id: str, parts: Parts | None = None) -> Mixing:
     """Return the mixing table of a block for the crew's tanks.
 
     The tank is the filling of the work table (hand bottle or backpack); what goes in is worked out
@@ -70,8 +44,8 @@ def mixing_of(results: Results, block_id: str, sorts: Sorts | None = None) -> Mi
         What the walk gave.
     block_id : str
         Block.
-    sorts : mapping, optional
-        What `sorts_by_mix` gives, where several blocks share it.
+    parts : mapping, optional
+        What `strengths.parts_of` gives, where several blocks share it.
 
     References
     ----------
@@ -79,13 +53,13 @@ def mixing_of(results: Results, block_id: str, sorts: Sorts | None = None) -> Mi
     """
     visits = results.plan.visits
     own = plain_rows(visits[(visits["block_id"] == block_id)]) if len(visits) else []
-    return mixing_table([row for row in own if row["mix_l"] > 0], results, sorts)
+    return mixing_table([row for row in own if row["mix_l"] > 0], results, parts)
 
 
 def mixing_table(
-    visits: list[dict[str, Any]], results: Results, sorts: Sorts | None = None
+    visits: list[dict[str, Any]], results: Results, parts: Parts | None = None
 ) -> Mixing:
-    """Return the mixing table of some visits that spray.
+    """Return the mixing table of some visits that spray: a row a use, product and strength.
 
     Parameters
     ----------
@@ -93,8 +67,8 @@ def mixing_table(
         Rows of ``walk/visits`` with a mix.
     results : Results
         For rates, recipes and products.
-    sorts : mapping, optional
-        What `sorts_by_mix` gives.
+    parts : mapping, optional
+        What `strengths.parts_of` gives.
 
     References
     ----------
@@ -102,32 +76,31 @@ def mixing_table(
     """
     products = {known.name: known for known in treatment.known_products(results.rates)}
     recipes = {str(row["recipe_id"]): row for row in plain_rows(results.rates.recipes)}
-    ready: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
+    parts = parts_of(results) if parts is None else parts
+    ready: dict[tuple[Any, ...], list[tuple[dict[str, Any], Part]]] = {}
     waiting: list[str] = []
     for row in visits:
         known = products.get(str(row["herbicide"]))
         if known is None or not known.product.confirmed:
             waiting.append(str(row["herbicide"]))
-        if row["job"] not in USES or known is None or not known.product.confirmed:
-            continue
-        recipe = recipes.get(blank(row["recipe_id"]), {})
-        ready.setdefault(_key(row, recipe), []).append(row)
+        elif row["job"] in USES:
+            alone = one_part(row, recipes)
+            own = parts.get(str(row["visit_id"]), ())
+            if len(own) == 1 and own[0].percent != alone.percent:
+                own = ()
+            for part in own or (alone,):
+                ready.setdefault(_key(row, part), []).append((_portion(row, part), part))
     place = {job: number for number, job in enumerate(names.JOBS)}
-    sorts = sorts_by_mix(results) if sorts is None else sorts
-    strengths: dict[tuple[str, str], set[float]] = {}
-    for key in ready:
-        strengths.setdefault((key[0], key[1]), set()).add(key[2])
-    rows, carriers = [], []
-    for key in sorted(ready, key=lambda one: (place.get(one[0], 99), one[1], one[2])):
-        known = products[key[1]]
-        recipe = recipes.get(blank(ready[key][0]["recipe_id"]), {})
-        made, carrier = _row(key[0], ready[key], recipe, known, results)
-        several = len(strengths[key[0], key[1]]) > 1
-        rows.append(replace(made, species=_species(ready[key], key[2], sorts) if several else ""))
-        carriers.append(carrier)
-    order = [
-        f"{POURING[carrier]}: {', '.join(ORDER[carrier])}." for carrier in dict.fromkeys(carriers)
-    ]
+    keys = sorted(ready, key=lambda one: (place.get(one[0], 99), one[1], one[2]))
+    whose = _whose({key: {name for _, part in ready[key] for name in part.species}
+                    for key in keys})  # fmt: skip
+    rows: list[MixRow] = []
+    poured: dict[str, list[MixRow]] = {}
+    for key in keys:
+        made, carrier = _row(key, [row for row, _ in ready[key]], products[key[1]], results)
+        rows.append(replace(made, species=whose[key]))
+        poured.setdefault(carrier, []).append(rows[-1])
+    order = [_order(carrier, own) for carrier, own in poured.items()]
     return Mixing(tuple(rows), tuple(order), confirm_lines(waiting, results))
 
 
@@ -141,75 +114,161 @@ def confirm_lines(herbicides: list[str], results: Results) -> tuple[str, ...]:
     told = treatment.to_confirm(results.rates, results.property.settings)
     out = []
     for name in dict.fromkeys(herbicides):
-        plain = name.replace("_", " ")
+        plain, said = name.replace("_", " "), names.herbicide_name(name)
         found = [line for line in told if line.startswith((f"{plain}:", f"{name}:"))]
-        line = found[0].partition(" Until then")[0] if found else (
-            f"{plain}: the label is not confirmed, so no mixing table is printed; read "
+        line = found[0].partition(" Until then")[0].partition(":")[2] if found else (
+            " the label is not confirmed, so no mixing table is printed; read "
             "registration number, date, sites, methods and rates."
         )  # fmt: skip
-        out.append(words.sentence(names.in_words(line)))
+        out.append(words.sentence(f"{said}:{names.in_words(line)}"))
     return tuple(out)
 
 
-def _key(row: Mapping[str, Any], recipe: Mapping[str, Any]) -> tuple[Any, ...]:
+def _key(row: Mapping[str, Any], part: Part) -> tuple[Any, ...]:
     """Return what makes visits share a row: job, product, strength, carrier, surfactant."""
-    if row["job"] in LATER:
-        return ("follow_up", str(row["herbicide"]), 0.0, "", 0.0)
-    percent = 100.0 * float(row["product_l"]) / float(row["mix_l"])
-    more = (str(recipe.get("carrier", "water")), float(recipe.get("surfactant_percent", 0.0)))
-    return (str(row["job"]), str(row["herbicide"]), round(percent, 2), *more)
+    job = "follow_up" if row["job"] in LATER else str(row["job"])
+    diluted = part.percent < UNDILUTED
+    carrier = "none" if not diluted else "water" if part.carrier == "none" else part.carrier
+    extra = part.surfactant_percent if diluted else 0.0
+    return (job, str(row["herbicide"]), round(part.percent, 2), carrier, extra)
+
+
+def _portion(row: Mapping[str, Any], part: Part) -> dict[str, Any]:
+    """Return a visit with the share of its mix and stems that is one strength's."""
+    if part.mix_share == 1.0:
+        return dict(row)
+    mixes = {name: float(row[name]) * part.mix_share for name in ("mix_l", "mix_low_l",
+                                                                  "mix_high_l")}  # fmt: skip
+    product = mixes["mix_l"] * part.percent / 100.0
+    return {**row, **mixes, "product_l": product, "stems": float(row["stems"]) * part.stem_share}
 
 
 def _row(
-    job: str, visits: list[dict[str, Any]], recipe: Mapping[str, Any], known: treatment.Known,
-    results: Results,
-) -> tuple[MixRow, str]:  # fmt: skip
+    key: tuple[Any, ...], visits: list[dict[str, Any]], known: treatment.Known, results: Results
+) -> tuple[MixRow, str]:
     """Return one row, and what carries the mix."""
+    job, _, _, carrier, surfactant = key
     us, figure = results.property.settings.us, results.rates.figure
     tank_l = figure(job, "refill_l").value
     mix, product, stems = (sum(float(row[name]) for row in visits)
                            for name in ("mix_l", "product_l", "stems"))  # fmt: skip
     percent = min(100.0 * product / mix, 100.0)
-    dye_l = 0.0 if percent >= UNDILUTED else figure("any", "dye_share").value * tank_l
-    share = float(recipe.get("surfactant_percent", 0.0)) / 100.0
-    surfactant_l = 0.0 if percent >= UNDILUTED else share * tank_l
-    room = 100.0 * (tank_l - dye_l - surfactant_l) / tank_l
-    extras = (surfactant_l, dye_l if percent <= room else 0.0)
-    percent = min(percent, 100.0 if percent >= UNDILUTED else room)
-    answer = treatment.mix_tank(tank_l, percent, None, extras, known.key, USES[job])
-    carrier = "none" if answer["carrier"] == "none" else str(recipe.get("carrier", "water"))
-    carrier = carrier if carrier in ORDER else "water"
-    sized = [one for one in answer["warnings"][1:] if "surfactant" not in one or not surfactant_l]
-    notes = [MEAN] if job == "follow_up" else []
+    shares = (surfactant / 100.0, figure("any", "dye_share").value if carrier != "none" else 0.0)
+    room = 100.0 * (1.0 - sum(shares))
+    if carrier != "none" and percent > room:
+        percent, shares = room, (shares[0], 0.0)
+    pour = _Pour(percent, shares, known.key, USES[job], carrier, us)
+    answer = pour.into(tank_l)
+    sized = [one for one in answer["warnings"][1:] if "surfactant" not in one or not surfactant]
+    tanks = _tanks(visits, tank_l)
+    poured = pour.pieces(tanks.value * tank_l) if tanks.value < 1.0 else ()
     told = "oil" if carrier == "oil" else "water"
     return MixRow(
         use=LATER_WORDS if job == "follow_up" else names.plain(names.JOBS, job),
         herbicide=names.herbicide_name(known.name),
         percent=round(answer["product_percent"], 3),
         strength=strength_words(answer["product_percent"], told),
-        tank=_said(tank_l, us),
+        tank=_filled(tank_l, us),
         product=_said(answer["product_l"], us),
-        carrier="none" if carrier == "none" else f"{_said(answer['water_l'], us)} {told}",
-        surfactant=_said(surfactant_l, us),
-        dye=_said(extras[1], us),
+        carrier="none" if carrier == "none" else _carried(answer["water_l"], told, us),
+        surfactant=_said(answer["surfactant_l"], us),
+        dye=_said(answer["dye_l"], us),
         stems_a_tank=_a_tank(tank_l, 1000.0 * mix / stems if stems > 0 else 0.0),
-        tanks=_tanks(visits, tank_l),
-        note=" ".join([*notes, *(f"{words.sentence(one)}." for one in sized)]),
+        tanks=tanks,
+        part=_part(poured),
+        poured=poured,
+        note=" ".join(f"{words.sentence(one)}." for one in sized),
     ), carrier
 
 
-def _species(visits: list[dict[str, Any]], percent: float, sorts: Sorts) -> str:
-    """Return the species that some visits treat at one strength, in words."""
-    found: set[str] = set()
-    for row in visits:
-        key = (str(row["strip_id"]), str(row["job"]), str(row["herbicide"]), percent)
-        found |= sorts.get(key, frozenset())
-    return words.listed(sorted(names.species_name(one) for one in found))
+@dataclass(frozen=True)
+class _Pour:
+    """One mix, to be poured into a vessel of any size."""
+
+    percent: float
+    shares: tuple[float, float]
+    herbicide: str
+    use: str
+    carrier: str
+    us: bool
+
+    def into(self, tank_l: float) -> dict[str, Any]:
+        """Return what `clearing mix` says of a tank."""
+        extras = (self.shares[0] * tank_l, self.shares[1] * tank_l)
+        return treatment.mix_tank(tank_l, self.percent, None, extras, self.herbicide, self.use)
+
+    def pieces(self, litres: float) -> tuple[str, ...]:
+        """Return a part of a tank: mix, product, carrier, surfactant and dye in words.
+
+        The mix is rounded as it is said, and what goes in is reckoned for that.
+        """
+        whole = words.volume((litres,) * 3, self.us)
+        rounded = words.rounded(whole.value) * LITRES[whole.unit]
+        answer = self.into(rounded)
+        told = "oil" if self.carrier == "oil" else "water"
+        carrier = "none" if self.carrier == "none" else _carried(answer["water_l"], told, self.us)
+        return (
+            whole.short, _said(answer["product_l"], self.us), carrier,
+            _said(answer["surfactant_l"], self.us), _said(answer["dye_l"], self.us),
+        )  # fmt: skip
+
+
+def _part(poured: tuple[str, ...]) -> str:
+    """Return a part of a tank in words, blank for none."""
+    if not poured:
+        return ""
+    mix, product, carrier, surfactant, dye = poured
+    if carrier == "none":
+        return f"take {mix} as it is"
+    more = [f"{said} {name}" for said, name in ((surfactant, "surfactant"), (dye, "dye"))
+            if said != NONE]  # fmt: skip
+    return f"mix {mix}: {' + '.join([f'{product} of product', carrier, *more])}"
+
+
+def _order(carrier: str, rows: list[MixRow]) -> str:
+    """Return the order of pouring for a carrier, without what goes into none of its tanks."""
+    steps = [
+        step.partition(",")[0] for step in ORDER[carrier]
+        if not (step.startswith("dye") and all(row.dye == NONE for row in rows))
+        and not (step.startswith("surfactant") and all(row.surfactant == NONE for row in rows))
+    ]  # fmt: skip
+    return f"{POURING[carrier]}: {', '.join(steps)}."
+
+
+def _whose(species: Mapping[tuple[Any, ...], set[str]]) -> dict[tuple[Any, ...], str]:
+    """Return whom each row is for, blank where its job and product have no other strength.
+
+    Where a job has one product, the longest list is all the others.
+    """
+    alike = Counter((key[0], key[1]) for key in species)
+    products = Counter(job for job, _ in alike)
+    out = {}
+    for key, own in species.items():
+        beside = [len(other) for each, other in species.items() if each[0] == key[0]]
+        longest = len(own) == max(beside) and beside.count(len(own)) == 1
+        if alike[key[0], key[1]] < 2:
+            out[key] = ""
+        elif longest and len(own) > MOST_KINDS and products[key[0]] == 1:
+            out[key] = OTHERS
+        else:
+            out[key] = words.listed(sorted(names.species_name(one) for one in own))
+    return out
 
 
 def _said(litres: float, us: bool) -> str:
-    """Return a volume in words, a dash for none."""
-    return words.volume((litres,) * 3, us).short if litres > 0 else NONE
+    """Return a volume as it is measured, a dash for none."""
+    return words.poured(litres, us) if litres > 0 else NONE
+
+
+def _carried(litres: float, told: str, us: bool) -> str:
+    """Return the water or oil of a tank."""
+    return f"{_filled(litres, us)} {told}"
+
+
+def _filled(litres: float, us: bool) -> str:
+    """Return a volume to three figures, as a tank is filled up to a mark."""
+    whole = words.volume((litres,) * 3, us)
+    return f"{words.said(whole.value, 3)} {whole.unit}"
 
 
 def _a_tank(tank_l: float, dose_ml: float) -> str:
@@ -226,4 +285,4 @@ def _tanks(visits: list[dict[str, Any]], tank_l: float) -> words.Amount:
     for row in visits:
         ends = tuple(float(row[name]) / tank_l for name in ("mix_l", "mix_low_l", "mix_high_l"))
         parts.setdefault(str(row["strip_id"]), []).append((ends[0], ends[1], ends[2]))
-    return words.counted(schedule.together(parts), "tanks")
+    return words.tanks(schedule.together(parts))

@@ -53,7 +53,8 @@ METHODS = {
     "not_now": ("not in these years", "Nothing is done here within the years of the plan."),
 }
 
-JOBS = {
+JOBS = {  # in the order of work: whoever sees to the wires comes before all else
+    "call_utility": "call the utility or a line-clearance crew",
     "mark": "mark the trees",
     "hack_and_squirt": "hack-and-squirt",
     "fell_dead": "fell the dead stems",
@@ -62,7 +63,6 @@ JOBS = {
     "foliar": "leaf spray",
     "mow_down": "mow the thicket down",
     "hand_work": "pull or cut by hand",
-    "call_utility": "call the utility or a line-clearance crew",
     "haul_tops": "haul the tops away",
     "burn_tops": "pile and burn the tops",
     "chip_tops": "chip the tops",

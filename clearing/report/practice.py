@@ -13,6 +13,7 @@ from clearing.report.ahead import chosen_futures
 from clearing.report.block_pages import cut
 from clearing.report.facts import BlockFacts, Summary, VisitFacts
 from clearing.report.facts_printed import Practice, PracticeBlock, WayIn
+from clearing.report.strengths import LATER, Parts
 from clearing.report.visit_facts import blank, season_order
 from clearing.report.work_rows import CONFIRM_FIRST, in_order, span, volumes_of
 from clearing.units import HA_PER_ACRE
@@ -25,14 +26,14 @@ WHO = {
     "family": "the family", "hired": "hired crew", "contractor": "a contractor",
 }  # fmt: skip
 SPRAYS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar", "follow_up", "upkeep")
-OTHER_WORK = ("mow_down", "hand_work", "fell_dead", "mow", "seed")
-LATER = ("follow_up", "upkeep")
+OTHER_WORK = ("call_utility", "mow_down", "hand_work", "fell_dead", "mow", "seed")
 Canopies = tuple[float | None, float | None, float | None]
 
 
 def practice_sheet(
-    results: Results, summary: Summary, ways: Mapping[str, WayIn], pages: Mapping[str, int]
-) -> Practice:
+    results: Results, summary: Summary, ways: Mapping[str, WayIn], pages: Mapping[str, int],
+    parts: Parts,
+) -> Practice:  # fmt: skip
     """Return the practice sheet.
 
     Parameters
@@ -43,6 +44,8 @@ def practice_sheet(
         Block -> way in of the strip that comes first.
     pages : mapping
         Block -> its page in the work plan.
+    parts : mapping
+        What `strengths.parts_of` gives.
 
     References
     ----------
@@ -50,7 +53,9 @@ def practice_sheet(
     """
     told = _canopies(results, summary)
     blocks = [
-        _block(results, block, told[block.block_id], ways[block.block_id], pages[block.block_id])
+        _block(
+            results, block, told[block.block_id], ways[block.block_id], pages[block.block_id], parts
+        )
         for block in summary.blocks
     ]
     return Practice(crew_words(results.property.settings.crew), tuple(blocks), NOTE)
@@ -72,13 +77,16 @@ def crew_words(crew: Crew) -> str:
     if isinstance(hours, dict):
         ends = sorted({float(value) for value in hours.values()})
         a_day = f"{ends[0]:g} to {ends[-1]:g}" if len(ends) > 1 else f"{ends[0]:g}" if ends else ""
-        a_day = f" of {a_day} hours" if a_day else ""
+        one = ends == [1.0]
     else:
-        a_day = f" of {hours:g} hours"
+        a_day, one = f"{hours:g}", hours == 1
+    a_day = f" of {a_day} {'hour' if one else 'hours'}" if a_day else ""
     who = words.sentence(WHO.get(crew.who, crew.who))
     people = f"{crew.people} {'person' if crew.people == 1 else 'people'}"
-    days = f"{crew.days_per_week:g} {'day' if crew.days_per_week == 1 else 'days'} a week"
-    return f"{who}: {people}, {crew.sawyers} of them with a saw, {days}{a_day}."
+    saws = f", {crew.sawyers} of them with a saw" if crew.sawyers else ""
+    saws = ", with a saw" if crew.people == crew.sawyers == 1 else saws
+    days = f"{crew.days_per_week:g} {'day' if crew.days_per_week <= 1 else 'days'} a week"
+    return f"{who}: {people}{saws}, {days}{a_day}."
 
 
 def target_canopy(
@@ -138,7 +146,7 @@ def _canopies(results: Results, summary: Summary) -> dict[str, Canopies]:
 
 def _block(
     results: Results, block: BlockFacts, canopy: Canopies, way: WayIn,
-    page: int,
+    page: int, parts: Parts,
 ) -> PracticeBlock:  # fmt: skip
     """Return the table of one block."""
     us, order = results.property.settings.us, season_order(results.rates)
@@ -160,10 +168,10 @@ def _block(
         stems=_stems(results, block.block_id, us),
         stems_unit="an acre" if us else "a hectare",
         aim=_aim(results),
-        methods=_methods(visits, us),
+        methods=_methods(visits, us, parts),
         dates=_dates(visits),
         check_year=f"{checks[0]}, with the first follow-up" if checks else "",
-        map_reference=f"{way.place} (way in); page {page}",
+        map_reference=f"{way.place}{' (way in)' if way.drawn else ''}; page {page}",
         water=_near(results, block, ("water", "well")),
         power=_near(results, block, ("power_line",)),
     )
@@ -188,7 +196,7 @@ def _aim(results: Results) -> str:
     return f"{few} over {size}, at most {small} seedlings {ground}"
 
 
-def _methods(visits: list[VisitFacts], us: bool) -> tuple[str, ...]:
+def _methods(visits: list[VisitFacts], us: bool, parts: Parts) -> tuple[str, ...]:
     """Return each method with its herbicide and the volume over the years."""
     groups: dict[tuple[str, str], list[VisitFacts]] = {}
     for visit in visits:
@@ -196,7 +204,7 @@ def _methods(visits: list[VisitFacts], us: bool) -> tuple[str, ...]:
             groups.setdefault((visit.job_key, visit.herbicide), []).append(visit)
     out = []
     for (_, herbicide), own in groups.items():
-        _, product, strength = volumes_of(own, us)
+        _, product, strength = volumes_of(own, us, parts)
         if not herbicide:
             out.append(f"{words.sentence(own[0].job)} ({_years(own)})")
         elif strength == CONFIRM_FIRST or not product:

@@ -6,14 +6,17 @@ import geopandas as gpd
 import segno
 
 from clearing.property import Results
+from clearing.report.block_pages import cut
 from clearing.report.facts import StripFacts
 from clearing.report.facts_printed import WayIn
 from clearing.report.layers import to_degrees
+from clearing.report.strip_facts import has_access
 from clearing.report.visit_facts import blank
 
 PLACES = 5  # decimals of a degree in words: about a metre; own choice
 GEO_PLACES = 6  # decimals of a degree in the code: a tenth of a metre; own choice
 QUIET_ZONE = 2  # blank modules around the code; the box it stands in leaves more; own choice
+NONE_DRAWN = "no road or gate is drawn: point on the strip's edge"
 SAME_AS_KIND = ("public_road", "public road", "road")  # names that name no road
 
 
@@ -38,6 +41,7 @@ def ways_in(results: Results, strips: tuple[StripFacts, ...]) -> dict[str, WayIn
         crs=table.crs if table.crs is not None else results.grid,
     )
     roads = results.features
+    drawn = has_access(results)
     roads = roads[roads["kind"] == "public_road"] if len(roads) else roads
     walks = {strip.strip_id: strip.way_in for strip in strips}
     out = {}
@@ -47,13 +51,13 @@ def ways_in(results: Results, strips: tuple[StripFacts, ...]) -> dict[str, WayIn
         road = ""
         if len(roads):
             nearest = roads.iloc[int(roads.distance(flat.geometry).to_numpy().argmin())]
-            named = blank(nearest["name"]).strip()
+            named = cut(blank(nearest["name"]).strip())
             road = "" if named.lower() in SAME_AS_KIND else named
         strip = str(flat.strip_id)
         out[strip] = WayIn(
             strip, round(round_.y, PLACES), round(round_.x, PLACES),
             f"{round_.y:.{PLACES}f}, {round_.x:.{PLACES}f}", geo_address(round_.y, round_.x),
-            road, walks.get(strip, ""),
+            road, walks.get(strip, "") if drawn else NONE_DRAWN, drawn,
         )  # fmt: skip
     return out
 

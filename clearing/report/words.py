@@ -8,6 +8,10 @@ from clearing import units
 
 FIGURES = 2  # figures that a rough number is said with
 NEARLY = 0.995  # of a gallon or litre is said as a whole one
+POURED_US_L = units.L_PER_FLOZ / 2  # what can be measured into a tank: half an ounce; own choice
+POURED_L = 0.005  # and 5 mL; own choice
+POURED_FIGURES = 3  # or three figures, where that is finer; own choice
+LEAST_TANK = 0.05  # of a tank; less is not told apart; own choice
 AREA_FIGURES_FROM = 10  # areas above this are said without a decimal
 
 
@@ -148,6 +152,60 @@ def volume(litres: tuple[float, float, float], us: bool) -> Amount:
         unit, factor = ("L", 1.0) if litres[0] >= NEARLY else ("mL", 0.001)
     value, low, high = (float(litre) / factor for litre in litres)
     return _amount((value, low, high), unit, f"{said(value)} {unit}", said)
+
+
+def poured(litres: float, us: bool) -> str:
+    """Return what is measured into a tank: to half a fluid ounce or 5 mL, or to three figures.
+
+    References
+    ----------
+    nist_hb44; own choice
+
+    Examples
+    --------
+    >>> poured(3.6501, True), poured(0.5, True), poured(0.02, True), poured(0.1234, False)
+    ('123.4 fl oz', '16.9 fl oz', '0.676 fl oz', '123 mL')
+    """
+    if us:
+        large = litres >= NEARLY * units.L_PER_GAL
+        unit, factor = ("gal", units.L_PER_GAL) if large else ("fl oz", units.L_PER_FLOZ)
+        step = POURED_US_L / factor
+    else:
+        unit, factor = ("L", 1.0) if litres >= NEARLY else ("mL", 0.001)
+        step = POURED_L / factor
+    value = litres / factor
+    by_figures = POURED_FIGURES - 1 - math.floor(math.log10(value)) if value > 0 else 0
+    places = max(by_figures, math.ceil(-math.log10(step)), 0)
+    text = f"{value:,.{places}f}"
+    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {unit}"
+
+
+def tanks(three: tuple[float, float, float]) -> Amount:
+    """Return tanks with their range, to a twentieth of one.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> tanks((0.0012, 0.0, 0.4)).words, tanks((1, 1, 1)).words, tanks((13.4, 9, 20)).short
+    ('under 0.05 tanks (up to 0.4)', 'about 1 tank', '13 tanks')
+    """
+    value = three[0]
+    number = _tanks(value)
+    short = f"{number} {_plural(value, 'tank')}"
+    made = _amount(three, "tanks", short, _tanks)
+    low = f"({_tanks(three[1])} to " if three[1] < LEAST_TANK else "("
+    text = made.words.replace("about under", "under").replace(low, low if low == "(" else "(up to ")
+    return replace(made, words=text)
+
+
+def _tanks(value: float) -> str:
+    """Return a number of tanks: nought, under a twentieth, or two figures and two decimals."""
+    if 0 < value < LEAST_TANK:
+        return f"under {LEAST_TANK:g}"
+    return said(round(value, 2))
 
 
 def counted(three: tuple[float, float, float], unit: str) -> Amount:

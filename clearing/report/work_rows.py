@@ -5,21 +5,30 @@ from collections.abc import Mapping
 from clearing.report import names
 from clearing.report.facts import VisitFacts
 from clearing.report.facts_printed import WorkRow
+from clearing.report.strengths import Part, Parts
 from clearing.report.strip_facts import total_hours
 from clearing.report.visit_facts import strength_words
-from clearing.report.words import Amount, beside, listed, volume
+from clearing.report.words import Amount, beside, listed, sentence, volume
 from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
 LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 CONFIRM_FIRST = "confirm the label first"
 MOST_STRIPS = 6  # strips that a row names one by one; own choice
+MOST_KINDS = 3  # species that a strength names; own choice
+OTHERS = "all other kinds"
+NEAR_YEARS = 2  # first years of work in a block whose rows are never closed; own choice
 
 
 def work_rows(
-    visits: list[VisitFacts], us: bool, theirs: Mapping[str, float], order: Mapping[str, int]
-) -> list[WorkRow]:
+    visits: list[VisitFacts], us: bool, theirs: Mapping[str, float], order: Mapping[str, int],
+    parts: Parts | None = None,
+    most: int = 0,
+) -> list[WorkRow]:  # fmt: skip
     """Return one row a time and job over all strips, in the order of work.
+
+    Where there are more than asked for, those of later years are closed into one last row; the
+    rows that begin in the first two years of work always stand.
 
     Parameters
     ----------
@@ -31,12 +40,16 @@ def work_rows(
         Visit -> a contractor's hours [h]; they stand beside the own ones.
     order : mapping
         Season -> its place in the year.
+    parts : mapping, optional
+        What `strengths.parts_of` gives.
+    most : int
+        Rows to keep to, nought for as many as there are.
 
     References
     ----------
     own reasoning
     """
-    turn = {job: place for place, job in enumerate(names.JOBS)}  # marking comes first
+    turn = {job: place for place, job in enumerate(names.JOBS)}
     groups: dict[tuple[object, ...], list[VisitFacts]] = {}
     for visit in in_order(visits, order):
         year = 0 if visit.job_key in REPEATED else visit.year
@@ -49,7 +62,26 @@ def work_rows(
             turn.get(own[0].job_key, len(turn)),
         ),
     )  # fmt: skip
-    return [_row(number, own, us, theirs) for number, own in enumerate(ordered, start=1)]
+    parts = {} if parts is None else parts
+    near = sorted({visit.year for visit in visits})[:NEAR_YEARS]
+    kept = sum(min(visit.year for visit in own) in near for own in ordered)
+    kept = len(ordered) if not 0 < most < len(ordered) else max(kept, most - 1)
+    rows = [_row(number, own, us, theirs, parts)
+            for number, own in enumerate(ordered[:kept], start=1)]  # fmt: skip
+    later = [visit for own in ordered[kept:] for visit in own]
+    return [*rows, _closing(len(rows) + 1, later, theirs)] if later else rows
+
+
+def _closing(number: int, own: list[VisitFacts], theirs: Mapping[str, float]) -> WorkRow:
+    """Return the row that all work of later years is closed into."""
+    jobs = list(dict.fromkeys(visit.job for visit in own))
+    return WorkRow(
+        number=number, when=span(sorted({visit.year for visit in own})),
+        strips=strips_said(list(dict.fromkeys(visit.strip_id for visit in own))),
+        job=listed(jobs), herbicide=listed(list(dict.fromkeys(
+            visit.herbicide for visit in own if visit.herbicide))),
+        strength="", mix="", product="", hours=hours_of(own, theirs),
+    )  # fmt: skip
 
 
 def in_order(visits: list[VisitFacts], order: Mapping[str, int]) -> list[VisitFacts]:
@@ -115,7 +147,7 @@ def span(years: list[int]) -> str:
     return listed([f"{run[0]} to {run[-1]}" if len(run) > 1 else str(run[0]) for run in runs])
 
 
-def volumes_of(visits: list[VisitFacts], us: bool) -> tuple[str, str, str]:
+def volumes_of(visits: list[VisitFacts], us: bool, parts: Parts) -> tuple[str, str, str]:
     """Return mix, product and strength of several visits, or what to confirm first, or blanks.
 
     References
@@ -130,28 +162,69 @@ def volumes_of(visits: list[VisitFacts], us: bool) -> tuple[str, str, str]:
     if not mix > 0:
         return "", "", ""
     said = [volume((litres,) * 3, us).short for litres in (mix, product)]
-    if visits[0].job_key in REPEATED:
-        return said[0], said[1], _strength(100.0 * product / mix, visits[0])
-    each = dict.fromkeys(_strength(visit.percent, visit) for visit in visits if visit.mix)
-    return said[0], said[1], _joined(list(each))
+    return said[0], said[1], strengths_said(visits, parts)
 
 
-def _strength(percent: float, visit: VisitFacts) -> str:
-    """Return a strength in words, the surfactant left to the mixing table."""
-    return strength_words(percent, visit.carrier.partition(" with ")[0])
+def strengths_said(visits: list[VisitFacts], parts: Parts) -> str:
+    """Return the strengths of visits in words; where they differ, each with its species.
+
+    References
+    ----------
+    own reasoning
+    """
+    whose: dict[str, set[str]] = {}
+    for visit in visits:
+        if visit.mix:
+            for part in parts.get(visit.visit_id) or (_own_part(visit),):
+                carrier = "oil" if part.carrier == "oil" else "water"
+                whose.setdefault(strength_words(part.percent, carrier), set()).update(part.species)
+    if len(whose) < 2:
+        return "".join(whose)
+    if len(set().union(*whose.values())) > MOST_KINDS:  # the mixing table names them
+        return _joined(dict.fromkeys(whose, ""))
+    return _joined({
+        strength: listed(sorted(names.species_name(one) for one in own))
+        for strength, own in whose.items()
+    })  # fmt: skip
 
 
-def _joined(strengths: list[str]) -> str:
-    """Return strengths in words, what carries them said once where it is the same."""
-    tails = {one.partition(" % ")[2] for one in strengths}
-    if len(strengths) > 1 and len(tails) == 1 and "" not in tails:
-        return f"{listed([one.partition(' % ')[0] for one in strengths])} % {tails.pop()}"
-    return listed(strengths)
+def job_said(visit: VisitFacts, alike: list[VisitFacts], parts: Parts) -> str:
+    """Return a visit's job, with its species where the same job has other strengths beside it.
+
+    References
+    ----------
+    own reasoning
+    """
+    own = parts.get(visit.visit_id, ())
+    beside = [part for one in alike if one.job_key == visit.job_key
+              for part in parts.get(one.visit_id, ())]  # fmt: skip
+    whose = own[0].whose if len(own) == 1 and len({one.percent for one in beside}) > 1 else ""
+    counts = [len(part.species) for part in beside]
+    if whose and len(own[0].species) > MOST_KINDS and counts.count(max(counts)) == 1:
+        whose = OTHERS if len(own[0].species) == max(counts) else whose
+    return sentence(visit.job) + (f", {whose}" if whose else "")
 
 
-def _row(number: int, own: list[VisitFacts], us: bool, theirs: Mapping[str, float]) -> WorkRow:
+def _own_part(visit: VisitFacts) -> Part:
+    """Return a visit's mix as one strength for nobody in particular."""
+    return Part((), visit.percent, visit.carrier.partition(" with ")[0], 0.0, "")
+
+
+def _joined(whose: Mapping[str, str]) -> str:
+    """Return strengths with their species, what carries them said once where it is the same."""
+    of = {one: f" ({species})" if species else "" for one, species in whose.items()}
+    tails = {one.partition(" % ")[2] for one in whose}
+    if len(tails) == 1 and "" not in tails:
+        heads = [f"{one.partition(' % ')[0]} %{of[one]}" for one in whose]
+        return f"{listed(heads)} {tails.pop()}"
+    return listed([f"{one}{of[one]}" for one in whose])
+
+
+def _row(
+    number: int, own: list[VisitFacts], us: bool, theirs: Mapping[str, float], parts: Parts
+) -> WorkRow:
     """Return one row."""
-    mix, product, strength = volumes_of(own, us)
+    mix, product, strength = volumes_of(own, us, parts)
     return WorkRow(
         number=number,
         when=f"{own[0].season} {span(sorted({visit.year for visit in own}))}",

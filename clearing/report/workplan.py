@@ -12,7 +12,8 @@ import typst
 
 from clearing.property import Results
 from clearing.report import charts, look, year_charts
-from clearing.report.block_pages import CHARTED, cut
+from clearing.report.block_pages import cut
+from clearing.report.block_stems import charted
 from clearing.report.facts import Summary
 from clearing.report.facts_printed import Printed
 from clearing.report.picture import PhotoPicture
@@ -25,7 +26,8 @@ TEMPLATES = (
     "workplan.typ", "pieces.typ", "property_pages.typ", "block_pages.typ", "cards.typ",
     "practice.typ",
 )  # fmt: skip
-OVERVIEW, BLOCK = charts.Frame(4.4, 1.1, 1.6), charts.Frame(3.0, 0.9, 1.2)
+OVERVIEW, BLOCK = charts.Frame(4.4, 1.1, 1.6), charts.Frame(3.0, 0.6, 1.2)
+ACROSS = charts.Frame(2.6, 1.6, 3.0)  # a long thin block, over the width of the page
 MONEY_THERE_IS = (
     "There is: the year's budget, what earlier years left over where it carries over, and what "
     "cost share paid back by then."
@@ -38,7 +40,8 @@ OVERVIEW_WORDS = (
 MOST_LEFT_OUT = 12  # of what labels rule out; own choice
 MOST_PURCHASES = 14  # rows of what to buy; own choice
 CARDS_A_PAGE = 2
-PRACTICE_A_PAGE = 4
+PRACTICE_A_PAGE = 3
+FREE = "$0"
 
 
 def workplan_pdf(
@@ -71,7 +74,7 @@ def workplan_pdf(
         home = Path(desk)
         for name in TEMPLATES:
             (home / name).write_text((templates / name).read_text(encoding="utf-8"), "utf-8")
-        plan = _poured(summary, printed)
+        plan = _poured(results, summary, printed)
         for name, data in _pictures(results, summary, printed, picture).items():
             (home / name).write_bytes(data)
         plan["charts"] = [
@@ -111,12 +114,13 @@ def _pictures(
     flat = charts.flat_ground(results)
     out = {"overview.jpg": charts.ground_jpeg(results, picture, None, OVERVIEW, flat)}
     for number, (block, page) in enumerate(zip(summary.blocks, printed.blocks, strict=True)):
-        ground = charts.ground_jpeg(results, picture, block.block_id, BLOCK, flat)
+        frame = ACROSS if _long(flat, block.block_id) else BLOCK
+        ground = charts.ground_jpeg(results, picture, block.block_id, frame, flat)
         out[f"block-{number}.jpg"] = ground
         out[f"qr-{number}.svg"] = qr_svg(page.way_in.geo).encode()
-        if block.sizes and len(block.sizes) <= CHARTED:
+        if charted(block):
             out[f"stems-{number}.svg"] = profile_svg(
-                _stems_alt(number, summary), block.sizes
+                _stems_alt(number, summary), charted(block)
             ).encode()
     for number, card in enumerate(printed.cards):
         out[f"qr-card-{number}.svg"] = qr_svg(card.way_in.geo).encode()
@@ -131,23 +135,50 @@ def _stems_alt(number: int, summary: Summary) -> str:
     return f"Stems of block {summary.blocks[number].block_id} by size with their range"
 
 
-def _poured(summary: Summary, printed: Printed) -> dict[str, Any]:
-    """Return all that the templates pour, ready for JSON."""
-    facts = asdict(printed)
+def _long(ground: charts.Ground, block_id: str) -> bool:
+    """Return whether a block is so long from west to east that its picture goes over the page."""
+    blocks = ground.blocks
+    west, south, east, north = blocks[blocks["block_id"] == block_id].total_bounds
+    return bool(east - west > ACROSS.narrowest * (north - south))
+
+
+def _purchases(summary: Summary) -> list[list[str]]:
+    """Return what to buy or to be ready to buy; a price of nothing is a dash."""
+    rows = [
+        row for row in summary.purchases
+        if not (row.containers.startswith("none") and row.containers_ready.startswith("none"))
+    ]  # fmt: skip
+    return [
+        [str(row.year), row.herbicide, row.containers, row.containers_ready,
+         "–" if row.cost.removeprefix("about ") == FREE else row.cost]
+        for row in rows
+    ]  # fmt: skip
+
+
+def _block_rows(results: Results, summary: Summary, facts: dict[str, Any]) -> None:
+    """Add to the pages of the blocks what their pictures are called and how they lie."""
+    flat = charts.flat_ground(results)
     for number, (block, page) in enumerate(zip(summary.blocks, facts["blocks"], strict=True)):
-        charted = bool(block.sizes) and len(block.sizes) <= CHARTED
         notes = dict.fromkeys(row["note"] for row in page["mixing"]["rows"] if row["note"])
         page |= {
             "number": number,
             "picture": f"block-{number}.jpg",
+            "across": _long(flat, block.block_id),
             "alt": f"Picture of block {block.block_id} with its strips",
-            "chart": f"stems-{number}.svg" if charted else "",
+            "chart": f"stems-{number}.svg" if charted(block) else "",
             "chart_alt": _stems_alt(number, summary),
             "mixing_notes": " ".join(notes),
         }
+
+
+def _poured(results: Results, summary: Summary, printed: Printed) -> dict[str, Any]:
+    """Return all that the templates pour, ready for JSON."""
+    facts = asdict(printed)
+    _block_rows(results, summary, facts)
     for number, card in enumerate(facts["cards"]):
         card["number"] = number
-    purchases = [row for row in summary.purchases if not row.containers.startswith("none")]
+    purchases = _purchases(summary)
+    working = any(row.visits for row in summary.year_rows)
     more = len(purchases) - MOST_PURCHASES
     return {
         "title": f"Work plan, {summary.property_name}",
@@ -159,7 +190,9 @@ def _poured(summary: Summary, printed: Printed) -> dict[str, Any]:
             "property_name": cut(summary.property_name, 80),
             "headline": summary.headline, "lead": summary.lead, "paid_back": summary.paid_back,
             "status_words": summary.status_words, "rule_note": summary.rule_note,
-            "basis": " ".join([*summary.unsure[:1], *summary.keep_back]),
+            "basis": " ".join(
+                [*summary.unsure[:1], *summary.keep_back, summary.left_words]
+            ).strip(),
             "not_decided": summary.not_decided, "seen": summary.seen,
         },
         "overview_alt": f"Map of the blocks of {cut(summary.property_name, 80)}",
@@ -167,14 +200,15 @@ def _poured(summary: Summary, printed: Printed) -> dict[str, Any]:
         "money_words": MONEY_THERE_IS,
         "caution_page": str(printed.property_pages),
         "practice_a_page": PRACTICE_A_PAGE,
-        "purchases": [
-            [str(row.year), row.herbicide, row.containers, row.containers_ready, row.cost]
-            for row in purchases[:MOST_PURCHASES]
-        ],
+        "purchases": purchases[:MOST_PURCHASES],
         "purchases_more": f"and {more} more in purchases.csv" if more > 0 else "",
         "on_hand": ON_HAND if ON_HAND in summary.products else "",
         "to_confirm": [line.partition(" Until then")[0] for line in summary.to_confirm],
-        "rules": [[one.rule, one.more, one.cash, one.hours, one.finish] for one in summary.rules],
+        "rules": [
+            [one.rule, one.more, one.cash, one.hours, one.finish]
+            for one in summary.rules if working
+        ],
+        "reasons": list(summary.reasons),
         "helps": " ".join([*summary.helps, summary.help_note]).strip(),
         "not_offered": list(summary.not_offered)[:MOST_LEFT_OUT],
         "sources": [

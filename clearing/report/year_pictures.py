@@ -198,11 +198,18 @@ def _stems(summary: Summary) -> YearPicture | None:
     )  # fmt: skip
     ends = [end for row in rows for one in (row.thick, row.thin) for end in (one.low, one.high)]
     first, last = rows[0], rows[-1]
-    way = "fall" if last.thick.value < first.thick.value else "go"
-    title = (
-        f"Stems of an inch and more {way} from {first.thick.words} at the start of {first.year} "
-        f"to {last.thick.words} at the start of {last.year}."
-    )
+    working = any(row.visits for row in summary.year_rows)
+    if working and last.thick.high < first.thick.low:
+        title = (
+            f"Stems of an inch and more fall from {first.thick.words} at the start of "
+            f"{first.year} to {last.thick.words} at the start of {last.year}."
+        )
+    else:
+        title = (
+            f"Stems of an inch and more: {first.thick.words} at the start of {first.year}, "
+            f"{last.thick.words} at the start of {last.year}"
+            f"{'; the ranges overlap' if _overlap(first.thick, last.thick) else ''}."
+        )
     if len(rows) == 1:
         title = f"At the start of {first.year}: {first.thick.words} of an inch and more."
     bottom = math.floor(math.log10(max(min(ends), 1.0)))
@@ -217,6 +224,11 @@ def _stems(summary: Summary) -> YearPicture | None:
     said = tuple(words.said(one) for one in scale)
     years = tuple(row.year for row in rows)
     return YearPicture("stems", title, note, years, panels, scale, said)
+
+
+def _overlap(first: Amount, last: Amount) -> bool:
+    """Return whether two ranges have numbers in common."""
+    return first.low <= last.high and last.low <= first.high
 
 
 def _grass(summary: Summary) -> YearPicture | None:

@@ -8,6 +8,7 @@ from PIL import Image
 from shapely.geometry import box
 
 from clearing.report import charts
+from clearing.report.workplan import ACROSS
 
 
 @pytest.mark.parametrize(
@@ -27,3 +28,10 @@ def test_without_a_photo_the_ground_is_paper(small):
     data = charts.ground_jpeg(small, None, None, charts.Frame(3.0, 1.1, 1.6))
     corner = Image.open(io.BytesIO(data)).getpixel((3, 3))
     assert corner == pytest.approx((0xFB, 0xF9, 0xF4), abs=4)
+
+
+def test_a_long_thin_block_has_a_picture_over_the_page():
+    """Ground ten times as wide as high takes three times as wide as high, the most there is."""
+    layer = gpd.GeoDataFrame(geometry=[box(0, 0, 1000, 100)], crs="EPSG:3857")
+    wide, high = charts.shaped(layer, ACROSS)
+    assert wide / high == pytest.approx(3.0)

@@ -42,3 +42,22 @@ def test_without_spray_there_is_nothing_to_tick(small):
     """A block that is mowed has no lines."""
     assert go_lines(small, visits_of(small, "2")) == ()
     assert no_go_lines(small, visits_of(small, "2")) == ()
+
+
+def test_waits_of_stock_are_the_owner_s_where_the_label_says_them(results):
+    """Block 1 is grazed: its stock waits the days of the owner's label, told as his."""
+    days = {one.name: one.limits["graze_days"] for one in results.rates.products
+            if one.confirmed and "graze_days" in one.limits}  # fmt: skip
+    lines = go_lines(results, visits_of(results, "1"), "1")
+    stock = [line for line in lines if line.what.startswith("Stock stays off")]
+    assert {line.what for line in stock} == {
+        f"Stock stays off for {days['glyphosate_4']:g} days after it"
+    }
+    assert all(line.own for line in stock)
+
+
+def test_figures_of_the_handbook_leave_a_blank_for_the_label(results):
+    """Wind, heat, dry hours, stump and re-entry are nobody's label yet; the water line is."""
+    lines = go_lines(results, visits_of(results, "1"), "1")
+    own = {line.what.split(" ")[0].strip(":") for line in lines if line.own}
+    assert own == {"Water", "Stock"}

@@ -62,3 +62,10 @@ def test_hours_by_season_are_told_as_a_span():
     assert crew_words(crew) == (
         "Hired crew: 3 people, 1 of them with a saw, 2 days a week of 5 to 8 hours."
     )
+
+
+def test_a_small_crew_is_told_without_noughts():
+    """Nobody with a saw is left out, and one hour is no hours."""
+    assert crew_words(Crew("family", 1, 0, 0.1, 1.0)) == (
+        "The family: 1 person, 0.1 day a week of 1 hour."
+    )

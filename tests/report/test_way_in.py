@@ -47,3 +47,12 @@ def test_a_road_without_a_name_leaves_a_line_to_fill_in():
     features = small.features.assign(name="public road")
     unnamed = dataclasses.replace(small, features=features)
     assert {way.road for way in ways_in(unnamed, summarise(small).strips).values()} == {""}
+
+
+def test_where_no_road_is_drawn_nothing_is_called_a_way_in():
+    """Without road, trail or gate the point is one on the strip's edge and is told as such."""
+    small = small_results()
+    bare = dataclasses.replace(small, features=small.features.iloc[1:])
+    ways = ways_in(bare, summarise(bare).strips).values()
+    assert {way.walk for way in ways} == {"no road or gate is drawn: point on the strip's edge"}
+    assert not any(way.drawn for way in ways)

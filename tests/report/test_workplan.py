@@ -32,11 +32,24 @@ def document(small):
     return pypdfium2.PdfDocument(workplan_pdf(small, summarise(small), None))
 
 
-def six_species():
-    """Return the small place with six species to clear."""
+def species(number):
+    """Return the small place with so many species to clear."""
     small = small_results()
-    rows = [small.stocking.assign(species=f"kind_{number}") for number in range(6)]
-    return dataclasses.replace(small, stocking=pd.concat(rows, ignore_index=True))
+    tables = {
+        name: pd.concat([table.assign(species=f"kind_{n}") for n in range(number)])
+        for name, table in (("stocking", small.stocking), ("totals", small.totals))
+    }
+    return dataclasses.replace(small, **tables)
+
+
+def idle():
+    """Return the small place with nothing to do."""
+    small = small_results()
+    rows = small.plan.visits.iloc[:0]
+    options = small.plan.options.assign(method="not_now", start_year=None, finish_year=None)
+    return dataclasses.replace(
+        small, plan=dataclasses.replace(small.plan, visits=rows, options=options)
+    )
 
 
 def forty_visits():
@@ -65,9 +78,9 @@ def test_every_block_has_one_page_where_it_is_said_to_be(sample_pages, printed):
 
 
 @pytest.mark.parametrize(
-    "make", [six_species, forty_visits, lambda: small_results(LONG),
+    "make", [lambda: species(15), forty_visits, lambda: small_results(LONG),
              lambda: small_results(RIGHT_TO_LEFT)],
-    ids=["six species", "forty visits", "200 letters", "right to left"],
+    ids=["fifteen species", "forty visits", "200 letters", "right to left"],
 )  # fmt: skip
 def test_a_full_block_still_has_one_page_with_lines_to_write_on(make):
     """However much there is, a block keeps to its page with its cautions and its log lines."""
@@ -96,6 +109,62 @@ def test_nothing_but_sources_is_set_small(results, printed):
     paper = workplan_pdf(results, summarise(results), None, printed)
     pages = list(pypdfium2.PdfDocument(paper))[:-1]
     assert min(min(letter_sizes(page)) for page in pages) >= 7.45
+
+
+@pytest.mark.parametrize(
+    "make", [lambda: species(15), forty_visits, lambda: small_results(LONG)],
+    ids=["fifteen species", "forty visits", "200 letters"],
+)  # fmt: skip
+def test_a_full_page_is_not_set_smaller(make):
+    """No page but that of sources has letters under 7.5 points, and no card any under 11."""
+    made = make()
+    summary = summarise(made)
+    printed = printed_facts(made, summary)
+    counts = page_counts(printed)
+    pages = list(pypdfium2.PdfDocument(workplan_pdf(made, summary, None, printed)))
+    assert min(min(letter_sizes(page)) for page in pages[:-1]) >= 7.45
+    first = counts["property"] + counts["blocks"]
+    for page in pages[first : first + counts["cards"]]:
+        assert min(letter_sizes(page) - {7.5}) >= 10.95  # the line at the foot has 7.5
+
+
+def test_a_plan_without_work_has_no_bare_tables():
+    """Pages say that there is no work, and neither tables of it nor boxes to tick stand there."""
+    made = idle()
+    pages, counts = pages_of(made), page_counts(printed_facts(made, summarise(made)))
+    assert len(pages) == sum(counts.values())
+    blocks = pages[counts["property"] : counts["property"] + counts["blocks"]]
+    assert all("No work in these years" in page for page in blocks)
+    assert not any("Work, in order" in page or "Go or no-go" in page for page in blocks)
+    assert "On every visit" not in pages[counts["property"] - 1]
+    assert "No work in any season" in pages[1] or "Nothing is planned" in pages[1]
+
+
+def test_purchases_without_containers_do_not_overprint(small):
+    """Where containers are not known no two lines of text on the first page touch."""
+    plan = small.plan
+    unknown = plan.purchases.assign(
+        buy="0.26 gal, containers not known, about $34 a gallon",
+        buy_ready="1.6 gal, containers not known, about $34 a gallon",
+    )
+    made = dataclasses.replace(small, plan=dataclasses.replace(plan, purchases=unknown))
+    page = pypdfium2.PdfDocument(workplan_pdf(made, summarise(made), None))[0]
+    text = page.get_textpage()
+    assert "containers not known" in " ".join(text.get_text_range().split())
+    boxes = [text.get_rect(place) for place in range(text.count_rects())]
+    for place, (left, bottom, right, top) in enumerate(boxes):
+        for other in boxes[place + 1 :]:
+            across = min(right, other[2]) - max(left, other[0])
+            up = min(top, other[3]) - max(bottom, other[1])
+            assert across < 1 or up < 1
+
+
+def test_names_of_usual_length_are_copied_whole():
+    """A word of 24 letters comes out of the PDF as it went in, without marks between letters."""
+    word = "Brombeerhangwiesenwinkel"
+    text = pages_of(small_results(word))
+    assert any(word in page for page in text)
+    assert not any("\u200b" in page for page in text)
 
 
 def test_cautions_stand_on_the_page_of_their_work(sample_pages, printed):

@@ -117,3 +117,13 @@ def test_one_year_is_told_without_a_way_it_goes():
     ahead = replace(summary.ahead, place=summary.ahead.place[:1])
     title = year_picture("stems", replace(summary, ahead=ahead)).title
     assert title.startswith(f"At the start of {FIRST}: about 20,000 stems")
+
+
+def test_stems_fall_only_where_the_ranges_part():
+    """With ranges of half to double, a half may be no fall at all; a thirty-second is one."""
+    near, far = (year_picture("stems", many_years(count)).title for count in (1, 5))
+    assert near.endswith("; the ranges overlap.")
+    assert " fall " in far
+    idle = many_years(5)
+    rows = tuple(replace(row, visits=()) for row in idle.year_rows)
+    assert " fall " not in year_picture("stems", replace(idle, year_rows=rows)).title

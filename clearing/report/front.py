@@ -99,9 +99,8 @@ def _looks(summary: Summary) -> tuple[str, ...]:
     """Return what somebody sees who drives by in these years."""
     out = []
     states = [one for strip in summary.strips for one in strip.years]
-    brown = sorted({one.year for one in states if one.state == "standing_dead"})
-    if brown:
-        when = f"from {brown[0]} on" if len(brown) > 1 else f"in {brown[0]}"
+    when = _brown(summary)
+    if when:
         out.append(
             f"Brown, leafless trees stand {when} where trunks were treated and left. They drop "
             "branches and fall without warning: nobody rests, parks or plays under them."
@@ -116,6 +115,22 @@ def _looks(summary: Summary) -> tuple[str, ...]:
     out += [summary.left_words] if summary.left_words else []
     out.append("Trees that are marked to stay keep standing.")
     return tuple(out)
+
+
+def _brown(summary: Summary) -> str:
+    """Return from when to when dead trees stand, in words, blank when none does."""
+    began = [one.year for strip in summary.strips for one in strip.years
+             if one.state == "standing_dead"]  # fmt: skip
+    dead = [row.year for row in summary.ahead.place if row.dead.value >= 0.5]
+    if not began and not dead:
+        return ""
+    first = min([*began, *(year - 1 for year in dead)])  # a row is the start of its year
+    first = max(first, summary.years[0])
+    if not dead:
+        return f"from {first} on, for years,"
+    if dead[-1] > summary.years[-1]:
+        return f"from {first} on, past the last year of the plan,"
+    return f"from {first} to {max(dead[-1], first)}"
 
 
 def _costs(summary: Summary) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from dataclasses import fields, replace
 import pytest
 
 from clearing import report
+from clearing.report import words
 from clearing.report.front import STEP_M, FrontCard, front_card
 from tests.report.numbers import numbers
 from tests.report.small_place import small_results
@@ -80,3 +81,20 @@ def test_who_to_ask_depends_on_what_lies_near(small):
 def test_the_label_comes_first(card):
     """Before anybody is asked, the label is named."""
     assert card.ask[0].startswith("The label on the container")
+
+
+def test_dead_trees_stand_as_long_as_the_forecast_has_them():
+    """Killed in 2027 and foretold to stand at the start of 2030: to 2030, not in 2027 alone."""
+    summary, place = many_years(4), small_results()
+    rows = tuple(
+        replace(row, dead=words.stems(*3 * (9.0 if 2028 <= row.year <= 2030 else 0.0,)))
+        for row in summary.ahead.place
+    )
+    gone = replace(summary, ahead=replace(summary.ahead, place=rows))
+    text = " ".join(front_card(place, gone).looks)
+    assert "Brown, leafless trees stand from 2027 to 2030 where" in text
+
+
+def test_without_a_forecast_dead_trees_stand_for_years(card):
+    """The small place has none: no last year is made up."""
+    assert any("stand from 2027 on, for years, where" in line for line in card.looks)

@@ -295,6 +295,8 @@ def _left_words(results: Results, options: dict[str, dict[str, Any]]) -> dict[st
     counts = zip(sums.index, sums.itertuples(index=False, name=None), strict=True)
     out: dict[str, tuple[str, ...]] = {}
     for (strip, species, job, why), (value, low, high) in sorted(counts):
+        if round(value) == 0:  # what may stand there is told with the zones
+            continue
         said = names.plain(names.JOBS, job) + (f": {why}" if why else "")
         many = words.sentence(words.stems(value, low, high).words)
         text = f"{many} of {names.species_name(species)}: {said}."

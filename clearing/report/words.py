@@ -1,6 +1,7 @@
 """Say numbers as a neighbour would; all rounding of the report stands here."""
 
 import math
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
@@ -12,6 +13,8 @@ POURED_US_L = units.L_PER_FLOZ / 2  # what can be measured into a tank: half an 
 POURED_L = 0.005  # and 5 mL; own choice
 POURED_FIGURES = 3  # or three figures, where that is finer; own choice
 LEAST_TANK = 0.05  # of a tank; less is not told apart; own choice
+TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+LEFTWARD = {"R", "AL"} | TURNS
 AREA_FIGURES_FROM = 10  # areas above this are said without a decimal
 
 
@@ -263,6 +266,28 @@ def length(metres: float, us: bool) -> str:
     nist_hb44
     """
     return f"{said(metres / units.M_PER_FT)} ft" if us else f"{said(metres)} m"
+
+
+def isolated(name: str) -> str:
+    """Return a name as it may stand in a sentence: letters that run leftward shift nothing around.
+
+    Such a name stands between the signs of a first strong isolate; signs that turn the run of
+    letters over are taken out.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> isolated("Road field"), isolated("שדה") == "\u2068שדה\u2069"
+    ('Road field', True)
+    """
+    kinds = {unicodedata.bidirectional(letter) for letter in name}
+    if not kinds & LEFTWARD:
+        return name
+    plain = "".join(one for one in name if unicodedata.bidirectional(one) not in TURNS)
+    return f"\u2068{plain}\u2069"
 
 
 def listed(names: list[str]) -> str:

@@ -168,6 +168,7 @@ def _sentence(year: int, visits: list[VisitFacts], strips: list[StripFacts]) -> 
     parts = []
     if begun:
         more = len(begun) - NAMED
+        begun = [words.isolated(name) for name in begun]
         named = begun if more <= 1 else [*begun[:NAMED], f"{more} more blocks"]
         parts.append(f"work begins in {words.listed(named)}")
     for job, text in (("follow_up", "follow-up"), ("mow", "mowing"), ("upkeep", "upkeep")):

@@ -191,3 +191,11 @@ def test_volumes_change_unit_below_a_gallon_and_a_litre():
 def test_odds_are_said_in_tries(share, text):
     """Odds are told as so many in ten, or one in so many."""
     assert odds_said(share) == text
+
+
+def test_a_name_that_runs_leftward_is_set_apart_in_a_sentence():
+    """Hebrew stands between isolates, an override is taken out, Latin names stay as they are."""
+    assert words.isolated("Road field 3-4") == "Road field 3-4"
+    assert words.isolated("שדה \u202eab") == "\u2068שדה ab\u2069"
+    rows = report.summarise(small_results("שדה")).year_rows
+    assert "\u2068שדה\u2069" in rows[0].sentence

@@ -113,7 +113,7 @@ def _looks(summary: Summary) -> tuple[str, ...]:
         last = summary.ahead.ground[-1]
         out.append(f"By the end of {last.year} {last.grass.short} are mowed and in grass.")
     out += [summary.left_words] if summary.left_words else []
-    out.append("Trees that are marked to stay keep standing.")
+    out += ["Trees that are marked to stay keep standing.", LABEL]
     return tuple(out)
 
 
@@ -148,7 +148,7 @@ def _costs(summary: Summary) -> tuple[str, ...]:
 def _ask(results: Results) -> tuple[str, ...]:
     """Return who to ask; always more than one."""
     kinds = set(results.features["kind"]) if len(results.features) else set()
-    out = [LABEL, OFFICE, STATE, FELLER]
+    out = [OFFICE, STATE, FELLER]
     out += [UTILITY] if "power_line" in kinds else []
     out += [NEIGHBOR] if {"property_line", "neighbour_tree", "building"} & kinds else []
     return tuple(out)

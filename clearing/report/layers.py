@@ -12,13 +12,14 @@ from clearing.report import look, names
 from clearing.report.facts import Summary
 from clearing.report.facts_ahead import ForecastYear
 from clearing.report.plot_facts import plot_facts
-from clearing.report.ruled import ruled_pieces
+from clearing.report.ruled import dead_stand, ruled_pieces
 from clearing.report.tree_facts import tree_facts
 from clearing.report.ways import WAYS, way_pieces
 
 DEGREES = "EPSG:4326"
 WEB_MAP = "EPSG:3857"
 WEB_HALF_M = 20037508.342789244  # half the side of the web map's square [m]
+FULL_TURN = 360.0  # degrees
 PLACES = 6  # decimals of a degree: a tenth of a metre
 FINEST = 65535  # steps of a packed coordinate along the box of the trees
 IDS_UP_TO = 5000  # above so many trees their tags are left out of the map
@@ -34,7 +35,7 @@ def map_data(results: Results, summary: Summary) -> dict[str, Any]:
     own reasoning
     """
     strip_place = {strip.strip_id: place for place, strip in enumerate(summary.strips)}
-    west, south, east, north = to_degrees(results.blocks, results.grid).total_bounds
+    west, south, east, north = _on_map(results.blocks, results).total_bounds
     return {
         "us": summary.units == "us",
         "bounds": [[_short(south), _short(west)], [_short(north), _short(east)]],
@@ -117,7 +118,7 @@ def packed_shape(geometry: shapely.Geometry) -> list[Any]:
 
 
 def _blocks(results: Results) -> list[dict[str, Any]]:
-    layer = to_degrees(results.blocks, results.grid)
+    layer = _on_map(results.blocks, results)
     return [
         {
             "name": str(row.name_said),
@@ -130,7 +131,7 @@ def _blocks(results: Results) -> list[dict[str, Any]]:
 
 def _strips(results: Results, summary: Summary, place: dict[str, int]) -> list[dict[str, Any]]:
     """Return strips in the order of the summary, with their state in each year."""
-    layer = to_degrees(results.strips, results.grid)
+    layer = _on_map(results.strips, results)
     strips = summary.strips
     out: list[dict[str, Any]] = [{} for _ in strips]
     for row in layer.itertuples():
@@ -143,6 +144,7 @@ def _strips(results: Results, summary: Summary, place: dict[str, int]) -> list[d
             "shape": packed_shape(row.geometry),
             "at": label_place(row.geometry),
             "years": [[one.state, one.age, int(one.work), one.words] for one in told.years],
+            "dead": dead_stand(told, summary),
             "stands": _stands(summary.ahead.strips.get(told.strip_id, ())),
             "starts": -1 if told.start_year is None else told.start_year - summary.years[0],
         }
@@ -152,7 +154,7 @@ def _strips(results: Results, summary: Summary, place: dict[str, int]) -> list[d
 def _ruled(results: Results, summary: Summary, place: dict[str, int]) -> list[dict[str, Any]]:
     """Return ground with rules of its own, strip by strip, with the years in which they matter."""
     pieces = ruled_pieces(results, summary)
-    shapes = _in_degrees([piece["shape"] for piece in pieces], results.grid)
+    shapes = _in_degrees([piece["shape"] for piece in pieces], results)
     return [
         {"strip": place[piece["strip_id"]], "flag": piece["flag"], "words": piece["words"],
          "years": piece["years"], "shape": packed_shape(shape), "at": label_place(shape)}
@@ -163,15 +165,34 @@ def _ruled(results: Results, summary: Summary, place: dict[str, int]) -> list[di
 def _pieces(results: Results, summary: Summary, place: dict[str, int]) -> list[dict[str, Any]]:
     """Return the ground by what is done there: strip, key of the sign, shape."""
     pieces = way_pieces(results, summary)
-    shapes = _in_degrees([shape for _, _, shape in pieces], results.grid)
+    shapes = _in_degrees([shape for _, _, shape in pieces], results)
     return [
         {"strip": place[strip], "way": way, "shape": packed_shape(shape)}
         for (strip, way, _), shape in zip(pieces, shapes, strict=True)
     ]
 
 
-def _in_degrees(shapes: list[Any], grid: str) -> gpd.GeoSeries:
-    return gpd.GeoSeries(shapes, crs=grid).to_crs(DEGREES)
+def _in_degrees(shapes: list[Any], results: Results) -> gpd.GeoSeries:
+    layer = gpd.GeoDataFrame(geometry=shapes, crs=results.grid)
+    return _on_map(layer, results).geometry
+
+
+def _first_longitude(results: Results) -> float:
+    """Return the longitude of a corner of the first block [degrees]."""
+    first = to_degrees(results.blocks.iloc[:1], results.grid).geometry.iloc[0]
+    return float(shapely.get_coordinates(first)[0, 0])
+
+
+def _on_map(layer: gpd.GeoDataFrame, results: Results) -> gpd.GeoDataFrame:
+    """Return a layer in degrees, its longitudes counted on past 180 from the first block."""
+    layer = to_degrees(layer, results.grid)
+    middle = _first_longitude(results)
+
+    def near(places: np.ndarray) -> np.ndarray:
+        turns = np.rint((places[:, 0] - middle) / FULL_TURN)
+        return np.column_stack([places[:, 0] - turns * FULL_TURN, places[:, 1]])
+
+    return layer.set_geometry(shapely.transform(layer.geometry.to_numpy(), near), crs=DEGREES)
 
 
 def label_place(geometry: shapely.Geometry) -> list[float]:
@@ -204,7 +225,7 @@ def zone_shapes(zones: gpd.GeoDataFrame, grid: str) -> list[dict[str, Any]]:
     flags = layer["flags"].astype(str).str.split("+")
     out = []
     for flag, said in names.ZONES.items():
-        own = layer.geometry[flags.map(lambda held, flag=flag: flag in held)]
+        own = layer.geometry[flags.map(lambda held, flag=flag: flag in held).astype(bool)]
         shape = shapely.union_all(own.to_numpy())
         if not shape.is_empty:
             out.append(
@@ -214,7 +235,7 @@ def zone_shapes(zones: gpd.GeoDataFrame, grid: str) -> list[dict[str, Any]]:
 
 
 def _features(results: Results) -> list[dict[str, Any]]:
-    layer = to_degrees(results.features, results.grid)
+    layer = _on_map(results.features, results)
     out = []
     for row in layer.rename(columns={"name": "name_said"}).itertuples():
         said = names.plain(names.FEATURES, row.kind)
@@ -230,7 +251,7 @@ def _features(results: Results) -> list[dict[str, Any]]:
 
 
 def _plots(results: Results) -> list[dict[str, Any]]:
-    layer = to_degrees(results.plots, results.grid)
+    layer = _on_map(results.plots, results)
     return [
         {
             "at": [_short(row.geometry.y), _short(row.geometry.x)],
@@ -252,6 +273,7 @@ def _trees(results: Results) -> dict[str, Any]:
     layer = layer.set_crs(results.grid) if layer.crs is None else layer
     points = layer.to_crs(WEB_MAP).geometry
     x = points.x.to_numpy() / WEB_HALF_M / 2 + 0.5  # place on the web map, 0 to 1
+    x -= np.rint(x - (_first_longitude(results) / FULL_TURN + 0.5))  # on past the 180th meridian
     y = 0.5 - points.y.to_numpy() / WEB_HALF_M / 2
     box = [float(x.min()), float(y.min()), float(np.ptp(x)), float(np.ptp(y))]
     told = tree_facts(results)

@@ -64,7 +64,7 @@ class GroundMap(folium.Map):
     _template = Template(
         "{% macro html(this, kwargs) %}"
         '<div class="folium-map" id="{{ this.get_name() }}" tabindex="0"'
-        ' aria-label="Map of the place"></div>'
+        ' role="region" aria-label="Map of the place"></div>'
         "{% endmacro %}"
         "{% macro script(this, kwargs) %}"
         "var {{ this.get_name() }} = L.map({{ this.get_name()|tojson }}, {"

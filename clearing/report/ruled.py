@@ -12,10 +12,25 @@ from clearing.report.facts import StripFacts, Summary
 # jobs that bring trunks down or leave them to fall
 FALLS = frozenset({"hack_and_squirt", "basal_bark", "cut_and_spray", "fell_dead"})
 STANDS = "standing_dead"
+DEAD_FROM = 0.5  # dead stems from which dead trees are shown; own choice: rounds to one stem
 ROUGH_M = 0.3  # driplines are drawn this rough; own choice: thinner than their line on the screen
 MOST_CORNERS = 12_000  # of all driplines together; own choice: a tenth of a megabyte
 ROUGHEST_M = 100.0  # from there on they stay as they are; own choice
 WHOLE_FLAGS = ("fall_reach", "water_edge", "power_line", "dripline")
+
+
+def dead_stand(strip: StripFacts, summary: Summary) -> list[int]:
+    """Return 1 for each year in which dead trees stand in a strip at its end, or are its state.
+
+    References
+    ----------
+    own reasoning
+    """
+    ahead = {row.year: row.dead.value for row in summary.ahead.strips.get(strip.strip_id, ())}
+    return [
+        int(year.state == STANDS or ahead.get(year.year + 1, 0.0) > DEAD_FROM)
+        for year in strip.years
+    ]
 
 
 def ruled_pieces(results: Results, summary: Summary) -> list[dict[str, Any]]:
@@ -32,7 +47,7 @@ def ruled_pieces(results: Results, summary: Summary) -> list[dict[str, Any]]:
     by_strip = {strip.strip_id: strip for strip in summary.strips}
     out = []
     for flag in WHOLE_FLAGS:
-        has = flags.map(lambda held, flag=flag: flag in held)
+        has = flags.map(lambda held, flag=flag: flag in held).astype(bool)
         for strip_id, own in zones[has].groupby("strip_id", sort=False):
             years = years_of(flag, by_strip[strip_id], summary)
             shape = own.union_all()

@@ -78,6 +78,22 @@ def test_each_layer_goes_and_comes_by_its_box(desk, part, mark):
     assert shown == [True, False, True]
 
 
+def test_standing_dead_lies_over_what_is_done(desk, foretold):
+    """In 2028 strip 1a is sprayed again under dead stems: hatch, key and name all say so."""
+    ends = {row.year - 1: row.dead.value for row in foretold.ahead.strips["1a"]}
+    strip = desk.find_element(By.CSS_SELECTOR, "path[data-strip='0']")
+    drawn, told = [], []
+    for place in range(4):
+        year(desk, place)
+        drawn.append(seen(desk, "path.dead"))
+        told.append("dead trees stand here" in strip.get_attribute("aria-label"))
+        assert seen(desk, ".foot [data-sign=standing_dead]") or place > 1
+    stands = [ends[each] > 0.5 for each in range(2027, 2031)]
+    assert stands == told == [True, True, False, False]
+    assert drawn == [False, True, False, False]  # in 2027 the state itself is standing dead
+    year(desk, 0)
+
+
 def test_strips_that_come_back_are_still_buttons(desk):
     """A strip that was hidden and shown again has its name and opens by keyboard."""
     click(desk, "[data-part=strips]")
@@ -125,7 +141,10 @@ def test_strips_say_what_they_show(desk):
     click(desk, ".tools [data-show=way]")
     by_way = strip.get_attribute("aria-label")
     click(desk, ".tools [data-show=state]")
-    assert by_year == "Strip 1b, 2028: hack-and-squirt, standing dead. Cut-and-spray in summer"
+    assert by_year == (
+        "Strip 1b, 2028: hack-and-squirt, standing dead. Cut-and-spray in summer; "
+        "dead trees stand here"
+    )
     assert by_way == "Strip 1b: cut-and-spray, summer 2028"
 
 

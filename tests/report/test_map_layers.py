@@ -15,7 +15,7 @@ from clearing import report
 from clearing.report.facts_ahead import Ahead
 from clearing.report.layers import map_data, packed_shape
 from clearing.report.names import JOBS, METHODS
-from clearing.report.ruled import MOST_CORNERS, ruled_pieces, years_of
+from clearing.report.ruled import MOST_CORNERS, dead_stand, ruled_pieces, years_of
 from clearing.report.ways import OF_METHOD, WAYS, way_pieces, zone_jobs
 from tests.report.small_place import layer, small_results
 from tests.report.years_ahead import forecast
@@ -65,6 +65,37 @@ def test_ground_of_a_strip_that_waits_has_no_rules(small, summary):
     """A strip that is not treated in these years shows none."""
     there = zones([("w", "3", "water_edge+fall_reach", box(0, 200, 50, 250))])
     assert ruled_pieces(replace(small, zones=there), summary) == []
+
+
+def test_dead_trees_stand_where_the_forecast_says_so(summary):
+    """A year shows dead trees where more than half a stem is left standing at its end."""
+    rows = tuple(forecast(2027 + step, 10) for step in range(5))
+    none = replace(rows[0].dead, value=0.4)
+    rows = tuple(replace(row, dead=none) if row.year > 2029 else row for row in rows)
+    told = replace(summary, ahead=Ahead(strips={"1a": rows}))
+    assert [row.dead.value > 0.5 for row in rows] == [True, True, True, False, False]
+    assert dead_stand(told.strips[0], told) == [1, 1, 0, 0]
+
+
+def test_no_zones_at_all_is_no_ground_with_rules(small, summary):
+    """Where the layer of zones is empty, nothing is drawn and nothing fails."""
+    assert ruled_pieces(replace(small, zones=small.zones.iloc[:0]), summary) == []
+
+
+def test_a_place_across_the_180th_meridian_stays_in_one_piece(small, summary):
+    """The same place on the 180th meridian is as wide in degrees as where it was made."""
+    grid = small.grid.replace("lon_0=-85.75", "lon_0=179.999")
+    layers = ("blocks", "strips", "zones", "features", "plots", "keep_trees")
+    moved = {name: getattr(small, name).set_crs(grid, allow_override=True) for name in layers}
+    here = map_data(small, summary)
+    there = map_data(replace(small, grid=grid, **moved), summary)
+    wide = [data["bounds"][1][1] - data["bounds"][0][1] for data in (here, there)]
+    assert max(abs(corner[1]) for corner in there["bounds"]) > 180
+    assert wide[1] == pytest.approx(wide[0], abs=3e-6)
+    assert there["trees"]["box"][2] == pytest.approx(here["trees"]["box"][2], rel=1e-6)
+    at = [strip["at"][1] for strip in there["strips"]]
+    assert min(at) > there["bounds"][0][1]
+    assert max(at) < there["bounds"][1][1]
 
 
 def test_a_zone_with_two_rules_shows_under_both(small, summary):

@@ -1,7 +1,12 @@
 """Tapping the map with mouse and finger: strip, tree, plot, road; cards and focus."""
 
+from dataclasses import replace
+
+import geopandas as gpd
+import pandas as pd
 import pytest
 from selenium.webdriver.common.by import By
+from shapely.geometry import LineString, Point
 
 from tests.browser import DESKTOP, PHONE
 from tests.report.map_hand import (
@@ -17,6 +22,7 @@ from tests.report.map_hand import (
     text,
     write_map,
 )  # fmt: skip
+from tests.report.small_place import GRID
 
 HANDS = [(DESKTOP, "mouse"), (PHONE, "touch")]
 
@@ -97,6 +103,40 @@ def test_a_road_tells_its_name(opened):
     tap_ground(driver, 150, -10, kind)
     assert text(driver, ".note") == "county road"
     assert seen(driver, "#whole")
+
+
+@pytest.fixture(scope="module")
+def fenced(small, tmp_path_factory):
+    """Return the small place's map with a fence through strip 1b and a gate on it."""
+    more = gpd.GeoDataFrame(
+        {"kind": ["fence", "gate"], "name": ["cross fence", "upper gate"]},
+        geometry=[LineString([(150, 10), (150, 190)]), Point(150, 100)], crs=GRID,
+    )  # fmt: skip
+    features = gpd.GeoDataFrame(pd.concat([small.features, more], ignore_index=True), crs=GRID)
+    return write_map(tmp_path_factory.mktemp("fenced"), replace(small, features=features))
+
+
+@pytest.mark.parametrize(("size", "kind"), HANDS, ids=["desk", "phone"])
+def test_a_fence_tells_its_name_and_opens_its_strip(fenced, size, kind):
+    """The note names the fence, also to who listens; the card is the strip's beneath it."""
+    with open_map(fenced, size) as driver:
+        come_near(driver, 150, 60)
+        tap_ground(driver, 151, 60, kind)
+        assert text(driver, ".note") == "cross fence"
+        assert driver.find_element(By.ID, "noted").get_attribute("textContent") == "cross fence"
+        assert driver.find_element(By.ID, "noted").get_attribute("role") == "status"
+        assert seen(driver, "[data-strip='1b'].view")
+
+
+@pytest.mark.parametrize(("size", "kind"), HANDS, ids=["desk", "phone"])
+def test_a_gate_comes_before_its_fence(fenced, size, kind):
+    """A tap twelve pixels from the gate, right on the fence, means the gate."""
+    with open_map(fenced, size) as driver:
+        come_near(driver, 150, 100)
+        across, down = on_screen(driver, 150, 100)
+        tap(driver, (across, down + 12), kind)
+        assert text(driver, ".note") == "upper gate"
+        assert seen(driver, "#whole")
 
 
 def test_a_strip_opens_beside_its_tree(opened):

@@ -59,6 +59,35 @@ def test_three_corners_give_length_and_ground(hand):
     assert float(said[5]) == pytest.approx(acres, rel=0.04)
 
 
+def test_lines_that_cross_have_no_area(hand):
+    """A bow tie gets its length, and no area."""
+    driver, kind = hand
+    measure(driver, kind, [(110, 60), (190, 160), (190, 60), (110, 160)])
+    words = text(driver, "#ruler-said")
+    assert words.endswith("along the corners; the lines cross: no area.")
+    assert words[0].isdigit()
+
+
+def test_a_corner_tapped_twice_is_one_corner(hand):
+    """A second tap within 6 pixels of the last corner sets none."""
+    driver, kind = hand
+    measure(driver, kind, CORNERS[:2])
+    before = text(driver, "#ruler-said")
+    across, down = on_screen(driver, *CORNERS[1])
+    tap(driver, (across + 3, down - 2), kind)
+    assert text(driver, "#ruler-said") == before
+
+
+def test_a_line_closed_on_its_first_corner_has_its_area(address):
+    """A tap a few pixels past the first corner closes the ring there; no lines cross."""
+    with open_map(address) as driver:
+        measure(driver, "mouse", CORNERS)
+        open_said = text(driver, "#ruler-said").split("; ")[1]
+        across, down = on_screen(driver, *CORNERS[0])
+        tap(driver, (across + 5, down + 6))
+        assert text(driver, "#ruler-said").split("; ")[1] == open_said
+
+
 def test_a_tap_while_measuring_opens_no_card(hand):
     """Corners on a strip are corners and nothing else."""
     driver, kind = hand
@@ -148,6 +177,28 @@ def test_who_stands_outside_is_told_how_far(address):
     assert said == (
         "You are about 200 ft from the nearest block, Long pasture. Give or take 98 ft."
     )
+
+
+def test_a_rough_position_names_no_field(hand):
+    """Give or take 2.5 miles (4023 m) names neither strip nor block, and the ring is not filled."""
+    driver, _ = hand
+    allow(driver, "granted")
+    stand(driver, 250, 60, 4023)
+    click(driver, "#where")
+    assert text(driver, "#told-said") == (
+        "You are within about 2.5 miles of here; too rough to say which field."
+    )
+    ring = driver.find_element(By.CSS_SELECTOR, "path.about-here")
+    assert ring.get_attribute("fill") == "none"
+
+
+def test_a_position_too_rough_for_a_strip_may_name_its_block(address):
+    """2 ha of strip are a circle of 80 m, 4 ha of block one of 113 m: 100 m names the block."""
+    with open_map(address) as driver:
+        allow(driver, "granted")
+        stand(driver, 150, 60, 100)
+        click(driver, "#where")
+        assert text(driver, "#told-said").startswith("You are in Road field. Give or take 330 ft.")
 
 
 def test_who_is_far_away_leaves_the_map_where_it_is(address):

@@ -26,7 +26,7 @@ function wireCards(data, does) {
     });
   }
 
-  /* A tree or a plot: place, name, Latin name, lead, lines, lines to mind, strip it stands in. */
+  /* A tree or a plot: kind, number in the data, where it stands (a plot), place, name, Latin name, lead, lines, lines to mind, strip it stands in. */
   function putThing(thing) {
     find("thing-place").textContent = thing.place;
     find("thing-name").textContent = thing.name;
@@ -41,6 +41,9 @@ function wireCards(data, does) {
       strip.textContent = data.strips[thing.strip].name;
       strip.onclick = function () { does.strip(thing.strip); };
     }
+    find("thing").dataset.kind = thing.kind;
+    find("thing").dataset.number = String(thing.number);
+    find("thing").dataset.at = JSON.stringify(thing.at);
     put(find("thing"));
   }
 
@@ -49,6 +52,7 @@ function wireCards(data, does) {
     var thick = trees.thicks[numbersOf(trees.thick)[place]], crown = trees.crowns[numbersOf(trees.crown)[place]];
     var said = [thick, crown].filter(Boolean).join(", ");
     putThing({
+      kind: "tree", number: place, at: null,
       place: "Tree that stays" + (trees.tags[place] ? ", " + trees.tags[place] : ""), name: kind[0].charAt(0).toUpperCase() + kind[0].slice(1), latin: kind[1],
       lead: said.charAt(0).toUpperCase() + said.slice(1) + ".", lines: [], mind: kind[2], strip: strip
     });
@@ -56,7 +60,7 @@ function wireCards(data, does) {
 
   function plotCard(place, strip) {
     var plot = data.plots[place];
-    putThing({ place: plot.block, name: "Plot " + plot.id, lead: "What was counted here:", lines: plot.said, mind: [], strip: strip });
+    putThing({ kind: "plot", number: place, at: plot.at, place: plot.block, name: "Plot " + plot.id, lead: "What was counted here:", lines: plot.said, mind: [], strip: strip });
   }
 
   function back() {

@@ -34,6 +34,18 @@ var DISTANCES = (function () {
     return Math.abs(sum / 2) * size[0] * size[1];
   }
 
+  /* Whether two sides of a closed ring cross; sides that only touch do not. */
+  function crosses(ring) {
+    function side(a, b, c) { return Math.sign((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])); }
+    return ring.some(function (a, i) {
+      var b = ring[(i + 1) % ring.length];
+      return ring.some(function (c, j) {
+        var d = ring[(j + 1) % ring.length];
+        return j > i && side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
+      });
+    });
+  }
+
   /* Square metres of a GeoJSON polygon or of several. */
   function areaOf(shape) {
     var parts = shape.type === "Polygon" ? [shape.coordinates] : shape.type === "MultiPolygon" ? shape.coordinates : [];
@@ -90,5 +102,5 @@ var DISTANCES = (function () {
     return "";
   }
 
-  return { degreeSizes: degreeSizes, lengthOf: lengthOf, areaOf: areaOf, metresTo: metresTo, sayArea: sayArea, sayLength: sayLength, sayRough: sayRough, gridStep: gridStep, sizeOf: sizeOf, M_PER_FT: M_PER_FT };
+  return { degreeSizes: degreeSizes, lengthOf: lengthOf, areaOf: areaOf, crosses: crosses, metresTo: metresTo, sayArea: sayArea, sayLength: sayLength, sayRough: sayRough, gridStep: gridStep, sizeOf: sizeOf, M_PER_FT: M_PER_FT };
 })();

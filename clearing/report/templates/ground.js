@@ -1,11 +1,12 @@
 /* The ground: photo, blocks, strips in the state of the year or by what is done, rules, trees, lines. */
 "use strict";
 
-var PANES = { photo: 210, pieces: 390, casing: 400, strips: 410, ruled: 420, trees: 430, lines: 440, names: 460, mine: 470 };
+var PANES = { photo: 210, pieces: 390, casing: 400, strips: 410, dead: 415, ruled: 420, trees: 430, lines: 440, names: 460, mine: 470 };
 var DRIPLINES_FROM = 17.25; /* zoom; driplines are many and small: from afar the crowns alone are shown */
 var RULES = ["fall_reach", "water_edge", "power_line", "dripline"];
 
-function drawGround(map, data, onTap) {
+/* onTap(event, place): a strip is pressed; onFocus(place): the keyboard comes to it. */
+function drawGround(map, data, onTap, onFocus) {
   var look = { ink: COLOURS("ink"), paper: COLOURS("paper"), keepOut: COLOURS("keep-out") };
   Object.keys(PANES).forEach(function (name) {
     var pane = map.createPane(name);
@@ -14,8 +15,8 @@ function drawGround(map, data, onTap) {
   });
   var parts = {}, pens = {}, shown = { year: 0, chosen: null, way: false };
   ["photo", "blocks", "strips", "trees", "plots", "things"].concat(RULES).forEach(function (name) { parts[name] = L.layerGroup(); });
-  ["pieces", "casing", "strips", "ruled", "lines"].forEach(function (pane) { pens[pane] = L.svg({ pane: pane, padding: 0.4 }); });
-  var waiting = L.layerGroup(), pieces = L.layerGroup(), ring = L.layerGroup().addTo(map);
+  ["pieces", "casing", "strips", "dead", "ruled", "lines"].forEach(function (pane) { pens[pane] = L.svg({ pane: pane, padding: 0.4 }); });
+  var waiting = L.layerGroup(), pieces = L.layerGroup(), dead = L.layerGroup(), ring = L.layerGroup().addTo(map);
 
   function outline(shape, pane, style) {
     return L.polygon(shape, L.extend({ pane: pane, renderer: pens[pane], fill: false, interactive: false }, style));
@@ -43,6 +44,10 @@ function drawGround(map, data, onTap) {
   });
   waiting.addTo(parts.strips);
   pieces.addTo(parts.strips);
+  dead.addTo(parts.strips);
+  var deadOver = data.strips.map(function (strip) {
+    return outline(strip.shape, "dead", { className: "dead", stroke: false, fill: true, fillColor: "url(#dead-stand)", fillOpacity: 1 });
+  });
   var ways = data.pieces.map(function (piece) { return outline(piece.shape, "pieces", { fill: true, stroke: false }); });
   var rules = data.ruled.map(function () { return null; });
   drawThings(data.features, parts.things, pens.lines);
@@ -67,14 +72,18 @@ function drawGround(map, data, onTap) {
       event.preventDefault();
       onTap(null, place);
     };
+    element.onfocus = function () { if (element.matches(":focus-visible")) onFocus(place); };
     sayStrip(element, place);
   }
+
+  /* Whether dead trees stand in a strip in a year, and its sign does not say so already. */
+  function deadToo(strip, year) { return Boolean(strip.dead[year]) && strip.years[year][0] !== "standing_dead"; }
 
   function sayStrip(element, place) {
     var strip = data.strips[place], state = strip.years[shown.year];
     var sign = data.signs[state[0]][0], now = data.years[shown.year];
     element.dataset.state = state[0];
-    element.setAttribute("aria-label", shown.way ? strip.name + ": " + strip.method + ", " + strip.when : strip.name + ", " + now + ": " + sign + ". " + state[3]);
+    element.setAttribute("aria-label", shown.way ? strip.name + ": " + strip.method + ", " + strip.when : strip.name + ", " + now + ": " + sign + ". " + state[3] + (strip.dead[shown.year] ? "; dead trees stand here" : ""));
   }
 
   /* How a strip is filled: light, so that the ground shows through. */
@@ -93,7 +102,7 @@ function drawGround(map, data, onTap) {
     RULES.forEach(function (name) { parts[name].clearLayers(); });
     data.ruled.forEach(function (rule, i) {
       if (rule.years.indexOf(shown.year) < 0 || (rule.flag === "dripline" && map.getZoom() < DRIPLINES_FROM)) return;
-      rules[i] = rules[i] || outline(rule.shape, "ruled", { color: look.keepOut, weight: 0.6, fill: true, fillColor: "url(#keep-out)", fillOpacity: 1 });
+      rules[i] = rules[i] || outline(rule.shape, "ruled", { color: look.keepOut, weight: 0.6, fill: true, fillColor: "url(#rule-" + rule.flag + ")", fillOpacity: 1 });
       rules[i].addTo(parts[rule.flag]);
     });
   }
@@ -116,6 +125,8 @@ function drawGround(map, data, onTap) {
       shape.setStyle(sign[2] === "solid" ? { fillColor: sign[1], fillOpacity: 0.48 } : { fillColor: "url(#way-" + data.pieces[i].way + ")", fillOpacity: 1 });
       shape.addTo(pieces);
     });
+    dead.clearLayers();
+    if (!way) deadOver.forEach(function (shape, place) { if (deadToo(data.strips[place], year)) shape.addTo(dead); });
     showRules();
     ring.clearLayers();
     if (chosen === null) return;
@@ -150,7 +161,7 @@ function wantedNames(data, year) {
     wanted.push({ text: plot.id, at: plot.at, kind: "thing", from: 18, part: "plots" });
   });
   data.ruled.forEach(function (rule) {
-    wanted.push({ text: rule.words, at: rule.at, kind: "ruled", from: rule.flag === "dripline" ? 18.5 : 16.75, part: rule.flag, once: true, when: function () { return rule.years.indexOf(year()) >= 0; } });
+    wanted.push({ text: rule.words, at: rule.at, kind: "ruled", from: rule.flag === "dripline" ? 18.5 : 16.25, part: rule.flag, once: rule.flag === "dripline", when: function () { return rule.years.indexOf(year()) >= 0; } });
   });
   return wanted;
 }

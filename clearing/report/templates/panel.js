@@ -1,31 +1,68 @@
 /* The page: it starts the map and lets year, cards, key, measure, position and paper work together. */
 "use strict";
 
+var MOST_COVERED = 0.8; /* share of the map's height or width that controls may take from a view */
+var TURN_MS = 150;
+
 function clearingMap(map) {
   var data = JSON.parse(document.getElementById("plan-data").textContent);
   unpackShapes(data);
   var find = function (id) { return document.getElementById(id); };
   var all = function (mark) { return Array.prototype.slice.call(document.querySelectorAll(mark)); };
   var now = { year: 0, chosen: null, way: false, hidden: { plots: true }, box: null };
-  var phone = window.matchMedia("(max-width: 720px)"), still = window.matchMedia("(prefers-reduced-motion: reduce)");
+  var phone = window.matchMedia("(max-width: 720px)"), short = window.matchMedia("(max-height: 600px)"), still = window.matchMedia("(prefers-reduced-motion: reduce)");
   var calm = function () { return still.matches; };
   var bounds = L.latLngBounds(data.bounds);
-  var busy = false, lifted = false, wanted = null, spot = L.layerGroup().addTo(map), spotPen = null;
+  var fitted = null, turning = null, busy = false, lifted = false, wanted = null, spot = L.layerGroup().addTo(map), spotPen = null;
   var stopAt = wireSheet(find("panel"), find("handle"), "Show the map", "Show more of the plan");
 
+  /* What the controls cover, never so much that less than a fifth of the map is left. */
   function room() {
+    var pads = covered(), size = map.getSize();
+    [["x", 0], ["y", 1]].forEach(function (way) {
+      var both = pads.paddingTopLeft[way[1]] + pads.paddingBottomRight[way[1]], most = MOST_COVERED * size[way[0]];
+      if (both <= most) return;
+      pads.paddingTopLeft[way[1]] *= most / both;
+      pads.paddingBottomRight[way[1]] *= most / both;
+    });
+    return pads;
+  }
+
+  function covered() {
     var years = find("years").offsetHeight + 12;
-    if (!phone.matches) return { paddingTopLeft: [14, 70], paddingBottomRight: [14, years + 40] };
+    if (!phone.matches) return { paddingTopLeft: [14, find("tools").offsetHeight + 26], paddingBottomRight: [14, years + (short.matches ? 12 : 40)] };
     var low = find("panel").dataset.stop === "third";
     var sheet = window.innerHeight * (low ? 0.34 : 0.67);
-    return { paddingTopLeft: [6, low ? 112 : 6], paddingBottomRight: [6, sheet + years - 6] };
+    return { paddingTopLeft: [6, low ? find("tools").offsetHeight + 18 : 6], paddingBottomRight: [6, sheet + years - 6] };
   }
 
   /* Leaflet drops a move that is asked for while it still zooms: keep it until then. */
   function goTo(box, atOnce) {
     wanted = busy ? box : null;
+    fitted = box;
     if (busy) return;
-    map.fitBounds(box, L.extend({ animate: !atOnce && !calm() }, room()));
+    try {
+      map.fitBounds(box, L.extend({ animate: !atOnce && !calm() }, room()));
+    } catch (problem) { /* a window without room: the rest of the page goes on */
+      map.setView(box.getCenter(), map.getZoom() || 16, { animate: false });
+    }
+  }
+
+  /* The phone is turned or the window made another size: what was brought in sight comes back,
+     but where somebody moved the map since, it stays. */
+  function turned() {
+    clearTimeout(turning);
+    turning = setTimeout(function () {
+      if (document.documentElement.classList.contains("printing")) return;
+      map.invalidateSize({ animate: false });
+      if (fitted) goTo(fitted, true);
+      showKey();
+    }, TURN_MS);
+  }
+
+  /* A strip that the keyboard comes to is brought out from behind the edge and the controls. */
+  function reveal(place) {
+    map.panInside(ground.drawn[place].getBounds().getCenter(), L.extend({ animate: !calm() }, room()));
   }
 
   function tell(text) {
@@ -39,7 +76,7 @@ function clearingMap(map) {
     if (now.chosen !== null) {
       var strip = data.strips[now.chosen], state = strip.years[year];
       all("[data-now]").forEach(function (line) {
-        line.textContent = data.years[year] + ": " + state[3].charAt(0).toLowerCase() + state[3].slice(1) + ".";
+        line.textContent = data.years[year] + ": " + state[3].charAt(0).toLowerCase() + state[3].slice(1) + "." + (strip.dead[year] ? " Dead trees stand here." : "");
       });
       all("[data-here]").forEach(function (line) { line.textContent = strip.stands[year] || ""; });
     }
@@ -48,9 +85,12 @@ function clearingMap(map) {
 
   /* The key shows only what is on the screen. */
   function showKey() {
-    var view = map.getBounds(), seen = {}, done = {};
+    var view = map.getBounds(), seen = {}, done = { weighed: now.way };
     data.strips.forEach(function (strip, place) {
-      if (!now.way && !now.hidden.strips && view.intersects(ground.drawn[place].getBounds())) seen[strip.years[now.year][0]] = true;
+      if (!now.way && !now.hidden.strips && view.intersects(ground.drawn[place].getBounds())) {
+        seen[strip.years[now.year][0]] = true;
+        if (strip.dead[now.year]) seen.standing_dead = true;
+      }
     });
     data.pieces.forEach(function (piece, place) {
       if (now.way && !now.hidden.strips && view.intersects(ground.ways[place].getBounds())) done[piece.way] = true;
@@ -61,6 +101,7 @@ function clearingMap(map) {
       find("key").querySelector("[data-part=" + flag + "]").closest("li").classList.toggle("absent", !ground.ruled(flag, view));
     });
     document.documentElement.style.setProperty("--years-high", find("years").offsetHeight + "px");
+    document.documentElement.style.setProperty("--tools-high", find("tools").offsetHeight + "px");
     ground.names(now.hidden);
   }
 
@@ -136,8 +177,8 @@ function clearingMap(map) {
   }
 
   function wireKeys() {
-    find("nearer").addEventListener("click", function () { map.zoomIn(1, { animate: !calm() }); });
-    find("farther").addEventListener("click", function () { map.zoomOut(1, { animate: !calm() }); });
+    find("nearer").addEventListener("click", function () { fitted = null; map.zoomIn(1, { animate: !calm() }); });
+    find("farther").addEventListener("click", function () { fitted = null; map.zoomOut(1, { animate: !calm() }); });
     find("home").addEventListener("click", function () { goTo(bounds); });
     find("told-close").addEventListener("click", function () { tell(""); });
     find("key-open").addEventListener("click", function () { openKey(!find("key").classList.contains("open")); });
@@ -177,12 +218,16 @@ function clearingMap(map) {
       busy = false;
       if (wanted) setTimeout(goTo, 0, wanted);
     });
-    phone.addEventListener("change", function () { map.invalidateSize(); });
+    ["wheel", "keydown", "dblclick", "touchmove"].forEach(function (way) {
+      map.getContainer().addEventListener(way, function () { fitted = null; }, { passive: true });
+    });
+    map.on("dragstart", function () { fitted = null; });
+    window.addEventListener("resize", turned);
   }
 
   map.invalidateSize({ animate: false });
   goTo(bounds, true);
-  var ground = drawGround(map, data, tapped);
+  var ground = drawGround(map, data, tapped, reveal);
   var ruler = wireRuler(map, data.us, function () { tell(""); });
   var cards = wireCards(data, { strip: function (place) { choose(place, true); }, block: openBlock, back: back });
   wireHere(map, data, tell, function (place) {

@@ -1,6 +1,8 @@
 /* Measure: taps set corners; the length, and from three corners on the ground that they enclose. */
 "use strict";
 
+var SAME_CORNER = 6, CLOSES = 12; /* pixels: a tap so near to the last corner is no new one, to the first one is the first */
+
 function wireRuler(map, us, says) {
   var find = function (id) { return document.getElementById(id); };
   var corners = [], on = false, drawn = L.layerGroup().addTo(map), pen = L.svg({ pane: "mine", padding: 0.4 });
@@ -11,7 +13,15 @@ function wireRuler(map, us, says) {
     if (corners.length === 1) return "Tap the next corner.";
     var line = DISTANCES.sayLength(DISTANCES.lengthOf(places()), us) + " along the corners";
     if (corners.length < 3) return line + ".";
+    if (DISTANCES.crosses(places())) return line + "; the lines cross: no area.";
     return line + "; " + DISTANCES.sayArea(DISTANCES.areaOf({ type: "Polygon", coordinates: [places()] }), us) + " inside them.";
+  }
+
+  /* A second touch of the last corner is no corner; a tap at the first corner closes the line there. */
+  function add(event) {
+    var near = function (corner, reach) { return map.latLngToContainerPoint(corner).distanceTo(event.containerPoint) < reach; };
+    if (corners.length && near(corners[corners.length - 1], SAME_CORNER)) return;
+    corners.push(corners.length > 2 && near(corners[0], CLOSES) ? corners[0] : event.latlng);
   }
 
   function draw() {
@@ -64,7 +74,7 @@ function wireRuler(map, us, says) {
     /* Takes a tap while measuring; tells whether it did. */
     takes: function (event) {
       if (!on) return false;
-      if (event) corners.push(event.latlng);
+      if (event) add(event);
       draw();
       return true;
     },

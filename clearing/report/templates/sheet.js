@@ -20,11 +20,22 @@ function wireSheet(panel, handle, less, more) {
     moved = moved || Math.abs(event.clientY - from.y) > 6;
     if (moved) panel.style.height = from.height + from.y - event.clientY + "px";
   });
-  handle.addEventListener("pointerup", function () {
+  function settle() {
+    if (!from) return;
     from = null;
     if (!moved) return;
     var share = panel.offsetHeight / window.innerHeight;
     stopAt(share < 0.48 ? "third" : share < 0.84 ? "two" : "full");
+  }
+
+  handle.addEventListener("pointerup", settle);
+  /* A drag that the browser takes away ends like one that is let go; no click follows it. */
+  ["pointercancel", "lostpointercapture"].forEach(function (end) {
+    handle.addEventListener(end, function () {
+      if (!from) return;
+      settle();
+      moved = false;
+    });
   });
   handle.addEventListener("click", function () {
     if (!moved) stopAt(stops[(stops.indexOf(panel.dataset.stop) + 1) % 3]);

@@ -1,6 +1,9 @@
 /* Keep trees on one canvas: columns of numbers, unpacked once, and a grid that finds the one tapped. */
 "use strict";
 
+/* On paper, own choice: crowns up to which each is a line of its own, thickness of a shared outline
+   in pixels, share of colour inside it, and dots of the picture for each pixel. */
+var ON_PAPER = { most: 2000, line: 0.6, tint: 0.14, sharp: 2 };
 var CROWN_PEN = { fill: "rgba(251,249,244,0.42)", line: 1.6, dot: 1.3, least: 1.6, largest: 48 };
 
 function numbersOf(packed) {
@@ -114,8 +117,62 @@ var KeepTrees = L.Layer.extend({
     this.crown(pen, half, half, radius);
     return stamp;
   },
-  /* A canvas prints as a white sheet: on paper all crowns are one drawn line. */
+  /* A canvas prints as a white sheet: on paper all crowns are one drawn line, and where they are
+     many, one picture. */
   onPaper: function () {
+    var most = this.trees.count > ON_PAPER.most && this.seen() > ON_PAPER.most;
+    this.sheet = this._map.getPane("trees").appendChild(most ? this.picture() : this.drawing());
+    L.DomUtil.setPosition(this.sheet, this._map.containerPointToLayerPoint([0, 0]));
+    this.canvas.style.display = "none";
+  },
+  /* How many trees stand in the view. */
+  seen: function () {
+    var box = this._map.getPixelBounds(), world = this.world(), trees = this.trees, sum = 0;
+    for (var i = 0; i < trees.count; i++) {
+      var x = trees.x[i] * world, y = trees.y[i] * world;
+      if (x >= box.min.x && y >= box.min.y && x <= box.max.x && y <= box.max.y) sum++;
+    }
+    return sum;
+  },
+  /* Crowns as a picture: those that run into each other share one thin outline, so that no blot is left. */
+  picture: function () {
+    var size = this._map.getSize(), sharp = ON_PAPER.sharp, sheet = new Image();
+    var lines = this.discs(this.colour, 0), whole = this.discs(this.colour, 0);
+    this.discs("#000", ON_PAPER.line, lines.getContext("2d"));
+    var made = L.DomUtil.create("canvas"), pen = made.getContext("2d");
+    made.width = size.x * sharp;
+    made.height = size.y * sharp;
+    pen.globalAlpha = ON_PAPER.tint;
+    pen.drawImage(whole, 0, 0);
+    pen.globalAlpha = 1;
+    pen.drawImage(lines, 0, 0);
+    sheet.style.cssText = "position:absolute;max-width:none;width:" + size.x + "px;height:" + size.y + "px";
+    sheet.className = "crowns";
+    sheet.alt = "";
+    sheet.src = made.toDataURL("image/png");
+    return sheet;
+  },
+  /* All crowns as full discs, so much smaller; on a pen that has drawn already they are taken out of it. */
+  discs: function (colour, less, out) {
+    var size = this._map.getSize(), sharp = ON_PAPER.sharp, trees = this.trees, scale = this.metresToPixels();
+    var world = this.world(), corner = this._map.getPixelBounds().min;
+    var sheet = out ? out.canvas : L.DomUtil.create("canvas"), pen = out || sheet.getContext("2d");
+    if (!out) {
+      sheet.width = size.x * sharp;
+      sheet.height = size.y * sharp;
+      pen.scale(sharp, sharp);
+    } else pen.globalCompositeOperation = "destination-out";
+    pen.fillStyle = colour;
+    for (var i = 0; i < trees.count; i++) {
+      var r = Math.max(trees.radius[i] * scale, 1.2), x = trees.x[i] * world - corner.x, y = trees.y[i] * world - corner.y;
+      if (x < -r || y < -r || x > size.x + r || y > size.y + r) continue;
+      pen.beginPath();
+      pen.arc(x, y, r - less, 0, 2 * Math.PI);
+      pen.fill();
+    }
+    return sheet;
+  },
+  drawing: function () {
     var map = this._map, size = map.getSize(), trees = this.trees, scale = this.metresToPixels(), world = this.world();
     var corner = map.getPixelBounds().min, parts = [];
     for (var i = 0; i < trees.count; i++) {
@@ -130,9 +187,7 @@ var KeepTrees = L.Layer.extend({
     line.setAttribute("class", "crown");
     line.setAttribute("fill-opacity", "0.4");
     sheet.appendChild(line);
-    L.DomUtil.setPosition(sheet, map.containerPointToLayerPoint([0, 0]));
-    this.canvas.style.display = "none";
-    this.sheet = map.getPane("trees").appendChild(sheet);
+    return sheet;
   },
   onScreen: function () {
     if (this.sheet) this.sheet.remove();

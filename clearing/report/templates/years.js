@@ -24,7 +24,18 @@ function wireYears(data, changed) {
       line.textContent = data.stands[now] || "";
       line.hidden = !data.stands[now];
     });
+    inSight();
     changed(now);
+  }
+
+  /* A long plan's years run past the edge: the chosen one is brought in, and the slider, which would
+     not stand under its year, gives way to the buttons. */
+  function inSight() {
+    var rule = find("rule"), chosen = rule.children[now], long = rule.scrollWidth > rule.clientWidth + 1;
+    find("years").classList.toggle("long", long);
+    if (!long || !chosen) return;
+    var left = chosen.getBoundingClientRect().left - rule.getBoundingClientRect().left + rule.scrollLeft;
+    rule.scrollLeft = left - (rule.clientWidth - chosen.offsetWidth) / 2;
   }
 
   function stop() {
@@ -54,6 +65,8 @@ function wireYears(data, changed) {
   find("play").addEventListener("click", play);
   find("earlier").addEventListener("click", function () { step(-1); });
   find("later").addEventListener("click", function () { step(1); });
+  find("said-all").addEventListener("click", function () { find("years").classList.toggle("whole"); changed(now); });
+  window.addEventListener("resize", inSight);
   buttons.forEach(function (button) {
     button.addEventListener("click", function () { step(Number(button.dataset.year) - now); });
   });

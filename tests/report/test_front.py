@@ -78,9 +78,9 @@ def test_who_to_ask_depends_on_what_lies_near(small):
     assert "power company" not in " ".join(front_card(small, summary).ask)
 
 
-def test_the_label_comes_first(card):
-    """Before anybody is asked, the label is named."""
-    assert card.ask[0].startswith("The label on the container")
+def test_the_label_stands_where_nothing_is_folded(card):
+    """Under what it will look like, which is open, and not under whom to ask, which is folded."""
+    assert card.looks[-1].startswith("The label on the container")
 
 
 def test_dead_trees_stand_as_long_as_the_forecast_has_them():

@@ -128,7 +128,7 @@ def test_way_switch_shows_the_ground_by_what_is_done(desk):
     assert fills == {"url(#way-hack_and_squirt)", "url(#way-mow_down)"}
     assert words == {
         "hack-and-squirt", "cut-and-spray", "mow the thicket down", "left alone",
-        "not in these years",
+        "not in these years", "Each piece shows the work that takes most of its wood.",
     }  # fmt: skip
     assert not seen(desk, PIECE)
 

@@ -59,7 +59,7 @@ def size_table(block: BlockFacts) -> tuple[tuple[str, ...], ...]:
         return ()
     labels = {row.size_class: row.label for one in rows for row in one.sizes}
     whole = {row.species: _alone(row.stems.words) for row in block.stems}
-    table = [("stems, with range", *labels.values(), "in all")]
+    table = [("stems", *labels.values(), "in all")]
     table += [(*_row(one, list(labels)), whole[one.species]) for one in rows[:MOST_KINDS]]
     rest = rows[MOST_KINDS:]
     if rest:
@@ -109,4 +109,5 @@ def _row(one: SpeciesSizes, labels: list[str]) -> tuple[str, ...]:
 
 def _alone(words: str) -> str:
     """Return a number of stems with its range, without the word for them."""
-    return words.removeprefix("about ").replace(" stems", "").replace(" stem", "")
+    alone = words.removeprefix("about ").replace(" stems", "").replace(" stem", "")
+    return alone.replace(" to ", "\N{EN DASH}")  # in a table, so that it stands on one line

@@ -32,6 +32,7 @@ PLOT_RADIUS_M = 11.3497  # a tenth of an acre where nobody states a radius; own 
 ASSUMED_CROWN_M = 6.0  # a tree with neither crown nor diameter; own choice
 ENDS_APART = "ends_apart_m"  # where a layer was drawn as lines: how far the ends lay apart [m]
 CROWDED = ("brushy", "thicket")  # brush words of ground on which crowns stay narrow; own choice
+SAID = {"neighbour_tree": "neighbor's tree"}  # kinds whose key is not how they are said
 
 
 @dataclass(frozen=True)
@@ -101,7 +102,7 @@ def _closed_notes(place: Property, us: bool) -> list[str]:
 def _features(layer: gpd.GeoDataFrame) -> gpd.GeoDataFrame:
     """Return features with a name each."""
     layer = layer.copy()
-    words = layer["kind"].astype(str).str.replace("_", " ")
+    words = layer["kind"].astype(str).replace(SAID).str.replace("_", " ")
     layer["name"] = layer["name"].where(layer["name"].notna(), words)
     layer["setback_m"] = pd.to_numeric(layer["setback_m"], errors="coerce")
     return layer[columns("features")].reset_index(drop=True)

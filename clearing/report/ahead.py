@@ -9,9 +9,8 @@ from clearing.property import Results
 from clearing.report import words
 from clearing.report.facts import StripFacts
 from clearing.report.facts_ahead import Ahead, ForecastYear, GroundYear, SeasonFacts
-from clearing.report.strip_facts import total_hours
+from clearing.report.strip_facts import thick_classes, total_hours
 from clearing.report.visit_facts import plain_rows, season_order
-from clearing.units import CM_PER_IN
 
 ENDS = ("stems", "stems_low", "stems_high")
 SEEDS = "seed_bank"
@@ -74,8 +73,7 @@ def _told(
     if not len(futures):
         return {}
     rows = futures[futures["year"].isin(years)]
-    sizes = results.rates.sizes
-    thick = set(sizes.loc[sizes["dbh_low_cm"].astype(float) >= CM_PER_IN, "size_class"])
+    thick = thick_classes(results.rates)
     live = rows[rows["stage"] != SEEDS]
     part = live["stage"].isin(thick).map({True: "thick", False: "thin"})
     stems = live.groupby(["strip_id", "year", part])[list(ENDS)].sum()

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from clearing.property import Results
 from clearing.report import words
 from clearing.report.facts import Summary
+from clearing.report.ruled import DEAD_FROM
 from clearing.units import HA_PER_ACRE
 
 STEP_M = 0.75  # one step of a grown person; own choice
@@ -121,7 +122,7 @@ def _brown(summary: Summary) -> str:
     """Return from when to when dead trees stand, in words, blank when none does."""
     began = [one.year for strip in summary.strips for one in strip.years
              if one.state == "standing_dead"]  # fmt: skip
-    dead = [row.year for row in summary.ahead.place if row.dead.value >= 0.5]
+    dead = [row.year for row in summary.ahead.place if row.dead.value > DEAD_FROM]
     if not began and not dead:
         return ""
     first = min([*began, *(year - 1 for year in dead)])  # a row is the start of its year

@@ -24,6 +24,7 @@ from clearing.report.picture import PhotoPicture
 from clearing.report.plot_facts import plot_facts
 from clearing.report.profile import HOW_TO_READ, profile_svg
 from clearing.report.shared import SCRIPTS, STYLES, shared_text
+from clearing.report.standing import MONEY_THERE_IS
 from clearing.report.summary import summarise
 from clearing.report.tree_facts import tree_facts
 from clearing.report.ways import WAYS
@@ -177,6 +178,7 @@ def _body(
     panel = template.render(
         plan=summary,
         front=front_card(results, summary),
+        money_there_is=MONEY_THERE_IS,
         trees=tree_facts(results),
         plots=plot_facts(results),
         charts={name: Markup(chart_svg(name, summary)) for name in CHARTS},

@@ -13,7 +13,6 @@ from clearing.report.strengths import LATER, Part, Parts, one_part, parts_of
 from clearing.report.visit_facts import plain_rows, strength_words
 from clearing.treatment.mixing import ORDER
 from clearing.treatment.tank_sizes import stems_a_tank
-from clearing.units import L_PER_FLOZ, L_PER_GAL
 
 USES = {  # job -> what a tank is for, as `treatment.mix_tank` knows it
     "hack_and_squirt": "hack", "cut_and_spray": "stump", "basal_bark": "basal",
@@ -29,7 +28,6 @@ NONE = "–"
 MOST_KINDS = 3  # species that a row names before it says all other kinds; own choice
 OTHERS = "all other kinds"
 UNDILUTED = 100.0 - 1e-6
-LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 
 
 def mixing_of(results: Results, block_id: str, parts: Parts | None = None) -> Mixing:
@@ -203,7 +201,7 @@ class _Pour:
         The mix is rounded as it is said, and what goes in is reckoned for that.
         """
         whole = words.volume((litres,) * 3, self.us)
-        rounded = words.rounded(whole.value) * LITRES[whole.unit]
+        rounded = words.rounded(whole.value) * words.LITRES[whole.unit]
         answer = self.into(rounded)
         told = "oil" if self.carrier == "oil" else "water"
         carrier = "none" if self.carrier == "none" else _carried(answer["water_l"], told, self.us)

@@ -2,11 +2,6 @@
 
 import html
 import math
-import tempfile
-from pathlib import Path
-
-import matplotlib
-import typst
 
 from clearing.report import look
 from clearing.report.facts import SizeStems, SpeciesSizes
@@ -20,7 +15,6 @@ TEXT, HEAD_TEXT = 13.5, 14.0
 LETTER = 7.2  # width of a letter of the widest font that draws it
 LONGEST_NAME = 40
 FONTS = "system-ui, 'Segoe UI', Roboto, 'Liberation Sans', 'DejaVu Sans', sans-serif"
-DOTS_PER_INCH = 300
 HOW_TO_READ = (
     "Bar: about how many. Line: the range. No bar: none was counted, and the line says how many "
     "there may still be."
@@ -75,34 +69,6 @@ def _heads(columns: dict[str, float]) -> list[str]:
     """Return what stands over the numbers."""
     return [_text(columns[key], HEAD - 4, words, look.QUIET, anchor="end")
             for key, words in (("number", "stems"), ("range", "range"))]  # fmt: skip
-
-
-def profile_png(
-    title: str, species: tuple[SpeciesSizes, ...], inches: float, abreast: int = 1
-) -> bytes:
-    """Return the picture as PNG, so many inches wide, blank bytes where nothing was reckoned.
-
-    It is the SVG set on white by the same program that sets the work plan.
-
-    References
-    ----------
-    own reasoning
-    """
-    drawn = profile_svg(title, species, abreast)
-    if not drawn:
-        return b""
-    fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    page = f'#set page(width: {inches:g}in, height: auto, margin: 0pt)\n#image("profile.svg")'
-    with tempfile.TemporaryDirectory() as desk:
-        home = Path(desk)
-        (home / "profile.svg").write_text(drawn, encoding="utf-8")
-        (home / "profile.typ").write_text(page, encoding="utf-8")
-        return bytes(
-            typst.compile(
-                str(home / "profile.typ"), root=str(home), format="png", ppi=DOTS_PER_INCH,
-                font_paths=[str(fonts)], ignore_system_fonts=True,
-            )
-        )  # fmt: skip
 
 
 def profile_words(species: tuple[SpeciesSizes, ...]) -> str:

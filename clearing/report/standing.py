@@ -14,3 +14,7 @@ NOT_DECIDED = (
 )
 
 UNCONFIRMED = "confirm it on your label first; no mixing table until then"
+MONEY_THERE_IS = (
+    "There is: the year's budget, what earlier years left over where it carries over, and what "
+    "cost share paid back by then."
+)

@@ -6,7 +6,9 @@ from typing import Any
 import pandas as pd
 
 from clearing import schedule, units, zones
+from clearing.forecast.cases import LEAVING_JOBS
 from clearing.property import Results
+from clearing.rates import Rates
 from clearing.report import names, words
 from clearing.report.facts import Caution, OtherMethod, StripFacts, StripYear, VisitFacts
 from clearing.report.other_ways import others_of, unit_words_of
@@ -22,7 +24,6 @@ from clearing.report.visit_facts import (
 
 NO_VISITS = pd.DataFrame(columns=["year", "season", "job", "stems"])
 TINY_AREA = 0.05  # zones smaller than this, in acres or ha, are not told
-LEFT = ("left", "call_utility")  # jobs after which the stems still stand
 NEAR_M = 5.0  # a strip nearer than this to its way in is said to lie at it
 
 
@@ -267,6 +268,18 @@ def _zone_words(results: Results) -> dict[str, tuple[str, ...]]:
     return out
 
 
+def thick_classes(rates: Rates) -> frozenset[str]:
+    """Return the size classes of stems of an inch and more.
+
+    References
+    ----------
+    own reasoning
+    """
+    sizes = rates.sizes
+    thick = sizes["dbh_low_cm"].astype(float) >= units.CM_PER_IN
+    return frozenset(sizes.loc[thick, "size_class"])
+
+
 def stems_left(results: Results) -> dict[str, words.Amount]:
     """Return for each treated strip the stems of an inch and more that nothing in the plan treats.
 
@@ -275,10 +288,9 @@ def stems_left(results: Results) -> dict[str, words.Amount]:
     own reasoning
     """
     options = {row["strip_id"]: row["method_id"] for row in plain_rows(results.plan.options)}
-    methods, sizes = results.methods, results.rates.sizes
-    thick = sizes.loc[sizes["dbh_low_cm"].astype(float) >= units.CM_PER_IN, "size_class"]
+    methods, thick = results.methods, thick_classes(results.rates)
     own = methods["method_id"] == methods["strip_id"].map(options)
-    left = methods["job"].isin(LEFT) & methods["size_class"].isin(thick)
+    left = methods["job"].isin(LEAVING_JOBS) & methods["size_class"].isin(thick)
     sums = methods[own & left].groupby("strip_id")[["stems", "stems_low", "stems_high"]].sum()
     return {str(strip): words.stems(*row) for strip, row in
             zip(sums.index, sums.itertuples(index=False, name=None), strict=True)}  # fmt: skip
@@ -288,7 +300,7 @@ def _left_words(results: Results, options: dict[str, dict[str, Any]]) -> dict[st
     """Return for each strip the stems that its chosen method leaves, and why."""
     methods = results.methods
     chosen = methods["strip_id"].map({s: row["method_id"] for s, row in options.items()})
-    left = methods["job"].isin(LEFT) & (methods["stems"] > 0)
+    left = methods["job"].isin(LEAVING_JOBS) & (methods["stems"] > 0)
     rows = methods[left & (methods["method_id"] == chosen)].fillna({"why_not": ""})
     keys = ["strip_id", "species", "job", "why_not"]
     sums = rows.groupby(keys)[["stems", "stems_low", "stems_high"]].sum()

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from clearing import units
 
 FIGURES = 2  # figures that a rough number is said with
+LITRES = {"gal": units.L_PER_GAL, "fl oz": units.L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 NEARLY = 0.995  # of a gallon or litre is said as a whole one
 POURED_US_L = units.L_PER_FLOZ / 2  # what can be measured into a tank: half an ounce; own choice
 POURED_L = 0.005  # and 5 mL; own choice

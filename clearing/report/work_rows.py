@@ -8,11 +8,9 @@ from clearing.report.facts_printed import WorkRow
 from clearing.report.strengths import Part, Parts
 from clearing.report.strip_facts import total_hours
 from clearing.report.visit_facts import strength_words
-from clearing.report.words import Amount, beside, listed, sentence, volume
-from clearing.units import L_PER_FLOZ, L_PER_GAL
+from clearing.report.words import LITRES, Amount, beside, listed, sentence, volume
 
 REPEATED = ("follow_up", "upkeep", "mow")  # one row for all their years
-LITRES = {"gal": L_PER_GAL, "fl oz": L_PER_FLOZ, "L": 1.0, "mL": 0.001}
 CONFIRM_FIRST = "confirm the label first"
 MOST_STRIPS = 6  # strips that a row names one by one; own choice
 MOST_KINDS = 3  # species that a strength names; own choice

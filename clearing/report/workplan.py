@@ -19,6 +19,7 @@ from clearing.report.facts_printed import Printed
 from clearing.report.picture import PhotoPicture
 from clearing.report.printed import printed_facts
 from clearing.report.profile import profile_svg
+from clearing.report.standing import MONEY_THERE_IS
 from clearing.report.summary import ON_HAND
 from clearing.report.way_in import qr_svg
 
@@ -28,10 +29,6 @@ TEMPLATES = (
 )  # fmt: skip
 OVERVIEW, BLOCK = charts.Frame(4.4, 1.1, 1.6), charts.Frame(3.0, 0.6, 1.2)
 ACROSS = charts.Frame(2.6, 1.6, 3.0)  # a long thin block, over the width of the page
-MONEY_THERE_IS = (
-    "There is: the year's budget, what earlier years left over where it carries over, and what "
-    "cost share paid back by then."
-)
 OVERVIEW_WORDS = (
     "Hatched: hack-and-squirt, left to die standing. Flat tint: cut-and-spray. Dots: leaf spray. "
     "Dashed outline: not in these years. Falling hatch: ground with rules of its own. Rings: trees "

@@ -72,8 +72,9 @@ def compare(
     for share in sorted(shares):
         asked, rates = scaled(settings, results.rates, share, by)
         around = steps.around(
-            results.options, results.arrivals, _ground(results, rates), rates, asked, None
-        )
+            results.options, results.arrivals, _ground(results, rates), rates,
+            (asked, effort.since(asked, results.base_year)), None,
+        )  # fmt: skip
         around = replace(around, start=before)
         plan = decide(results.options, results.visits, rates, asked, *stop, around)
         if plan.status != "none":

@@ -6,11 +6,13 @@ Exit codes: 0 done, 1 the input has problems, 2 wrong use, 3 no plan fits.
 import json
 import sys
 import time
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
+from clearing.log_verb import verb as log_verb
 from clearing.progress import Bar
 
 EXIT_PROBLEMS, EXIT_NO_PLAN, EXIT_STOPPED = 1, 3, 130
@@ -179,11 +181,17 @@ def check(folder: Path, as_json: bool) -> None:
 @as_json
 @click.option("--photo-mb", type=click.FloatRange(min=0, min_open=True),
               help="Most that the photo may add to the map, in MB.")  # fmt: skip
+@click.option("--on", "day", callback=lambda ctx, option, text: _day(text),
+              help="Day of the plan (YYYY-MM-DD or today); else the log's last.")  # fmt: skip
 def plan(
-    folder: Path, gap: float, seconds: float, detail: bool, as_json: bool, photo_mb: float | None
-) -> None:
-    """Plan FOLDER and write map, work plan, tables and phone files into FOLDER/out."""
-    _plan(folder, gap, seconds, detail, as_json, photo_mb)
+    folder: Path, gap: float, seconds: float, detail: bool, as_json: bool,
+    photo_mb: float | None, day: datetime | None,
+) -> None:  # fmt: skip
+    """Plan FOLDER and write map, work plan, tables and phone files into FOLDER/out.
+
+    What the log has is done; what was missed by the day of the plan moves on.
+    """
+    _plan(folder, gap, seconds, detail, as_json, (photo_mb, day))
 
 
 @main.command()
@@ -251,77 +259,38 @@ def budget(
         sys.exit(EXIT_NO_PLAN)
 
 
-@main.command()
-@folder_argument
-@click.argument("action", type=click.Choice(["add", "list", "check"]))
-@click.option("--date", help="Day of the work as YYYY-MM-DD.")
-@click.option("--strip", help="Strip or block where the work was done.")
-@click.option("--job", help="What was done.")
-@click.option("--people", type=int, help="How many worked.")
-@click.option("--hours", type=float, help="Hours of all people together.")
-@click.option("--herbicide", help="Active ingredient and strength.")
-@click.option("--product", help="Product used before dilution, such as 12floz.")
-@click.option("--by", "applied_by", help="Who applied it.")
-@click.option("--replaces", help="Number of the entry that this one corrects.")
-@click.option("--notes", help="Anything worth remembering.")
-@as_json
-def log(folder: Path, action: str, as_json: bool, **given: Any) -> None:
-    """Keep the season's log of FOLDER: add a row, list the rows in force, check them all."""
-    from clearing.errors import InputError
-    from clearing.files import add_record, read
-    from clearing.rates import for_settings
-    from clearing.records import in_force, known_places, log_problems
-
-    place = read(folder)
-    force, rows = in_force(place.records), len(place.records)
-    if action == "check":
-        rates = for_settings(place.settings)
-        problems = log_problems(place.records, rates, known_places(place, rates))
-        said = f"{rows} row{'' if rows == 1 else 's'}, {len(force)} in force"
-        if as_json:
-            figures = {"rows": rows, "in_force": len(force), "problems": problems}
-            click.echo(json.dumps(figures))
-            sys.exit(EXIT_PROBLEMS if problems else 0)
-        if problems:
-            raise InputError(problems, f"records.csv ({said})")
-        click.echo(f"{said}; no problems found.")
-    elif action == "list" and as_json:
-        click.echo(force.to_json(orient="records"))
-    elif action == "list":
-        for row in force.itertuples():
-            hours = "" if row.hours != row.hours else f"  {row.hours:g} h"
-            click.echo(f"{row.record_id}  {row.date}  {row.strip_id}  {row.job}{hours}")
-    else:
-        missing = [name for name in ("date", "strip", "job") if not given[name]]
-        if missing:
-            raise click.UsageError(f"a row needs {', '.join('--' + name for name in missing)}")
-        number = add_record(folder, place, given)
-        said = f"row {number} is in {folder / 'records.csv'}"
-        click.echo(json.dumps({"record_id": number}) if as_json else said)
+main.add_command(log_verb)
 
 
 @main.command(name="next")
 @folder_argument
-@click.option("--people", default=2, show_default=True, help="How many work.")
-@click.option("--hours", default=6.0, show_default=True, help="Hours each of them has.")
+@click.option("--people", type=click.IntRange(1, 100), help="How many work; else as in [crew].")
+@click.option("--hours", type=click.FloatRange(0, 24, min_open=True),
+              help="Hours each of them has; else as in [crew].")  # fmt: skip
+@click.option(
+    "--on", "day", type=click.DateTime(["%Y-%m-%d"]), help="Day as YYYY-MM-DD; else today."
+)
+@click.option("--strip", help="A strip or block, by its id or name.")
 @as_json
-def next_day(folder: Path, people: int, hours: float, as_json: bool) -> None:
-    """Say the next day's work of the plan in FOLDER/out for so many people and hours."""
-    from clearing.files import planned_visits, read
+def next_day(
+    folder: Path, people: int | None, hours: float | None, day: datetime | None, strip: str | None,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Say the next day's work of the plan in FOLDER, and write its card and its page."""
+    from clearing.files import next_day_files, next_work, read
+    from clearing.report.next_day import Asked
+    from clearing.report.next_words import next_lines
+    from clearing.report.plain_facts import plain
 
     place = read(folder)
-    rows = planned_visits(folder, place.records, people * hours)
-    if as_json:
-        click.echo(json.dumps(rows))
-        return
-    if not rows:
-        click.echo("Nothing of the plan is left to do.")
-    for row in rows:
-        click.echo(f"{row['season'].replace('_', ' ')} {row['year']}, strip {row['strip_id']}: "
-                   f"{row['job'].replace('_', ' ')}, about {float(row['hours']):.1f} h"
-                   f"{', ' + row['herbicide'] if row['herbicide'] else ''}")  # fmt: skip
-    click.echo("Go or no-go: read wind, heat, rain and water lines on the label in your hand; "
-               "it is the law.")  # fmt: skip
+    asked = Asked(day.date() if day else date.today(), people, hours, strip)
+    work = next_work(folder, place, asked)
+    click.echo(
+        json.dumps(plain(work), ensure_ascii=False) if as_json else "\n".join(next_lines(work))
+    )
+    out = next_day_files(work, folder)
+    if not as_json:
+        click.echo(f"To print: {out / 'next_day.pdf'}; for the phone: {out / 'next_day.html'}")
 
 
 def _plan(
@@ -330,7 +299,7 @@ def _plan(
     seconds: float,
     detail: bool,
     as_json: bool,
-    photo_mb: float | None = None,
+    how: tuple[float | None, datetime | None] = (None, None),
 ) -> None:
     """Run the walk on a folder, write it, and print its summary."""
     from clearing import __version__, report
@@ -346,8 +315,9 @@ def _plan(
             tell(room)
 
         enter("files")
-        place = read(folder)
-        results = run(place, gap, seconds, enter, lambda s, cost, bound, gap: tell(_near(gap)))
+        place, (photo_mb, day) = read(folder), how
+        results = run(place, gap, seconds, enter, lambda s, cost, bound, gap: tell(_near(gap)),
+                      day=day)  # fmt: skip
         if results.plan.status == "none":
             if as_json:
                 click.echo(json.dumps({"status": "none", "reasons": results.plan.reasons}))
@@ -369,6 +339,16 @@ def _plan(
         click.echo(f"- {sentence}", err=True)
     if short:
         sys.exit(EXIT_NO_PLAN)
+
+
+def _day(text: str | None) -> datetime | None:
+    """Return a day of an option: as written, the day that it is, or none."""
+    if text is None or text == "today":
+        return None if text is None else datetime.now().replace(hour=0, minute=0, second=0)
+    try:
+        return datetime.strptime(text, "%Y-%m-%d")
+    except ValueError:
+        raise click.BadParameter(f"{text!r} is no day; write YYYY-MM-DD or today") from None
 
 
 def _near(gap: float) -> str:

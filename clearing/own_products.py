@@ -17,6 +17,11 @@ SAME = {  # other words for the same site or method
     "forest": "woodland", "forestry": "woodland", "woods": "woodland", "pastures": "pasture",
     "range": "rangeland", "follow_up": "foliar", "cut_stump": "cut_and_spray",
 }  # fmt: skip
+DAY_LINES = {  # what a label may say of the day: least and most that can stand there; own choice
+    "wind_min_mph": (0, 40), "wind_max_mph": (1, 60), "wind_min_kmh": (0, 65),
+    "wind_max_kmh": (1, 100), "max_temp_f": (40, 130), "max_temp_c": (4, 55),
+    "rain_free_hours": (0, 240), "reentry_hours": (0, 2000), "stump_minutes": (0.1, 1e4),
+}  # fmt: skip
 MUCH = 1e7  # no sum or volume of two people is larger; own choice
 
 Path = tuple[str, str]
@@ -45,6 +50,7 @@ def own_product(name: str, ask: Asker) -> OwnProduct | None:
     on_hand_gal = ask.number(*here, "on_hand_gal", low=0, high=MUCH) or 0.0
     _one_of(here, given, ("on_hand_gal", "on_hand_l"), ask)
     limits = ask.named_numbers(*here, "limits", low=0, high=1e4)
+    _day_lines(here, limits, ask)
     shelf_years = ask.number(*here, "shelf_years", low=0, high=100)
     sites = _words((*here, "sites"), given.get("sites", []), SITES, ask)
     methods = _words((*here, "methods"), given.get("methods", []), METHODS, ask)
@@ -131,6 +137,19 @@ def _containers(here: Path, given: dict[str, Any], ask: Asker) -> tuple[list[flo
             f"{'is' if several == 1 else 'are'} named in container_gal (or container_l)",
         )  # fmt: skip
     return price, sizes
+
+
+def _day_lines(here: Path, limits: dict[str, float], ask: Asker) -> None:
+    """Note lines on wind, heat, rain, re-entry and stumps that can stand on no label."""
+    where = (*here, "limits")
+    for word, (low, high) in DAY_LINES.items():
+        if word in limits and not low <= limits[word] <= high:
+            ask.wrong((*where, word), limits[word], f"write a number from {low:g} to {high:g}")
+    for unit in ("mph", "kmh"):
+        least, most = limits.get(f"wind_min_{unit}"), limits.get(f"wind_max_{unit}")
+        if least is not None and most is not None and least >= most:
+            right = f"wind_max_{unit} is {most:g}; write the lower end of the wind it names"
+            ask.wrong((*where, f"wind_min_{unit}"), least, right)
 
 
 def _one_of(here: Path, given: dict[str, Any], keys: tuple[str, str], ask: Asker) -> None:

@@ -1,24 +1,36 @@
 """The floor plan: room after room, one table in, one table out."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 import geopandas as gpd
 import pandas as pd
 
-from clearing import effort, forecast, land, records, schedule, steps, survey, treatment, zones
-from clearing.property import GRASS_GOALS, RANGES, Property, Results
+from clearing import (
+    effort,
+    forecast,
+    land,
+    learning,
+    records,
+    remarks,
+    schedule,
+    steps,
+    survey,
+    treatment,
+    zones,
+)
+from clearing.ahead import price_ahead, purse
+from clearing.property import RANGES, Property, Results
 from clearing.rates import Rates, for_settings
-from clearing.tables import name_list
-
-OVER_M2 = 20.0  # ground over the property line that is taken for a slip of the hand; own choice
 
 
 @dataclass(frozen=True)
 class Seen:
     """Return the walk up to the zones: tables as in ``data/columns/walk``, and what the log says.
 
-    ``strips`` have their shade; ``log_notes`` are sentences on the log.
+    ``strips`` have their shade, and what the log says was done of them cut off; ``standing`` says
+    where the land stands; ``log_notes`` are sentences on the log.
     """
 
     rates: Rates
@@ -28,9 +40,14 @@ class Seen:
     totals: pd.DataFrame
     strips: gpd.GeoDataFrame
     zones: gpd.GeoDataFrame
+    standing: records.Standing
 
 
-def see(place: Property, progress: Callable[[str], None] = lambda room: None) -> Seen:
+def see(
+    place: Property,
+    progress: Callable[[str], None] = lambda room: None,
+    day: datetime | None = None,
+) -> Seen:
     """Return the walk of a property up to its zones.
 
     Parameters
@@ -39,6 +56,8 @@ def see(place: Property, progress: Callable[[str], None] = lambda room: None) ->
         As `clearing.read` gives it.
     progress : callable
         Told the name of each room as it is entered.
+    day : datetime, optional
+        The day on which the plan is made; the newest of the log and the counts where none is given.
 
     References
     ----------
@@ -46,16 +65,29 @@ def see(place: Property, progress: Callable[[str], None] = lambda room: None) ->
     """
     settings = place.settings
     progress("land")
-    rates, log_notes = records.sharpen(for_settings(settings), place.records)
+    log, newest = place.records, records.newest_day(place.records, place.tally)
+    day = None if day is None else pd.Timestamp(day)
+    if day is not None:
+        log = log[~(pd.to_datetime(log["date"], errors="coerce") > day)]
+    rates, log_notes = records.sharpen(for_settings(settings), log)
     ground = land.lay_out(place, rates)
+    strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
+    layers = (ground.blocks, ground.features, ground.plots, strips)
+    last = place.last.strips if place.last else {}
+    planned = {name: str(strip["method"] or "") for name, strip in last.items()}
+    standing, strips = records.stand(
+        layers, (log, place.tally), effort.FIRST_JOBS, (rates, settings), day or newest, planned
+    )
+    rates = replace(rates, applied=records.applied_on(rates.applied, strips, standing.done))
     progress("survey")
-    counted = (ground.blocks, ground.plots, place.tally, RANGES, rates)
+    plots = ground.plots[~ground.plots["plot_id"].isin(standing.no_survey)]
+    counted = (ground.blocks, plots, standing.before, RANGES, rates)
     stocking, totals = survey.estimate_stocking(*counted), survey.estimate_totals(*counted)
     progress("zones")
-    strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
     strips = zones.with_shade(strips, ground.keep_trees)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
-    return Seen(rates, tuple(log_notes), ground, stocking, totals, strips, drawn)
+    notes = (*place.log_faults, *log_notes, *standing.notes)
+    return Seen(rates, notes, ground, stocking, totals, strips, drawn, standing)
 
 
 def run(
@@ -65,8 +97,12 @@ def run(
     progress: Callable[[str], None] = lambda room: None,
     told: Callable[[float, float, float, float], None] | None = None,
     ways: Callable[[int], None] = lambda number: None,
+    day: datetime | None = None,
 ) -> Results:
     """Return the plan of a property, with every table that led to it.
+
+    It starts from where the land stands: what the log has is done, what was counted and logged
+    sharpens the rates, seasons that are over are gone.
 
     Parameters
     ----------
@@ -82,89 +118,86 @@ def run(
         Told seconds, cost, bound and gap while the planner works.
     ways : callable
         Told how many ways there are to choose from, before the planner works.
+    day : datetime, optional
+        The day on which the plan is made; the newest of the log and the counts where none is given,
+        so that the same folder gives the same plan.
 
     References
     ----------
     own reasoning
     """
-    settings, seen = place.settings, see(place, progress)
-    rates, ground, strips, drawn = seen.rates, seen.ground, seen.strips, seen.zones
-    stocking, totals = seen.stocking, seen.totals
-    offers = survey.offer_measures(ground.blocks, totals, RANGES)
-    nearby = zones.what_is_near(strips, ground.features, ground.keep_trees, rates)
+    seen = see(place, progress, day)
+    standing, ground, strips = seen.standing, seen.ground, seen.strips
+    settings = standing.settings
     progress("treatment")
-    stems = survey.ranges_that_add_up(stocking, totals)
-    methods = treatment.list_methods(ground.blocks, strips, drawn, stems, rates, settings)
+    methods, stocking, totals, lessons, doubts = _with_lessons(seen, progress)
+    rates = lessons.rates
+    nearby = zones.what_is_near(strips, ground.features, ground.keep_trees, rates)
+    offers = survey.offer_measures(ground.blocks, totals, RANGES)
     progress("forecast")
     strips = strips.merge(forecast.search_ring(strips, ground.features, methods, rates))
-    futures = forecast.look_ahead(methods, strips, ground.blocks, rates, settings)
+    land_as_it_is = (methods, strips, ground.blocks)
+    priced = price_ahead(land_as_it_is, standing, rates, settings)
+    settings = purse(settings, place.settings, priced.over)
+    futures, options = priced.futures, priced.options
     reach = forecast.seed_reach(strips, ground.features, rates, settings)
     progress("effort")
-    options, visits = effort.price_options(methods, futures, strips, ground.blocks, rates, settings)
-    land_as_it_is = (methods, strips, ground.blocks)
-    options, visits, begun, begun_notes = steps.held_to_the_log(
-        (options, visits), place.records, land_as_it_is, rates, settings
+    visits = effort.with_cautions(
+        priced.visits, methods, nearby, ground.blocks, rates, settings, options
     )
-    visits = effort.with_cautions(visits, methods, nearby, ground.blocks, rates, settings, options)
     where = effort.places(strips, ground.blocks, rates)
     seeds = forecast.arriving(futures, reach)
+    seeds = seeds[seeds["year"] >= settings.first_year]
     arrivals = effort.price_arrivals(seeds, (methods, futures), where, rates, settings)
     progress("schedule")
     ways(len(options))
-    around = steps.around(options, arrivals, (*land_as_it_is, where), rates, settings, told)
+    early = effort.since(settings, standing.first_base())
+    around = steps.around(
+        options, arrivals, (*land_as_it_is, where), rates, (settings, early), told
+    )
     plan = schedule.choose(options, visits, rates, settings, gap, seconds, around)
-    plan, followed = steps.followed_through(plan, (*land_as_it_is, reach, where), rates, settings)
-    futures = pd.concat([futures, begun], ignore_index=True) if len(begun) else futures
+    plan, followed = steps.followed_through(
+        plan, (*land_as_it_is, reach, where), rates, early, around.begun
+    )
     warnings = (
-        *ground.notes, *seen.log_notes, *begun_notes,
-        *what_to_mind(place, ground, strips, offers, rates),
+        *ground.notes, *seen.log_notes, *priced.notes, *doubts,
+        *remarks.what_to_mind(place, ground, strips, offers, rates),
     )  # fmt: skip
     return Results(
-        property=place, rates=rates, grid=ground.grid.to_wkt(),
+        property=replace(place, settings=settings), rates=rates, grid=ground.grid.to_wkt(),
         blocks=ground.blocks, keep_trees=ground.keep_trees, features=ground.features,
         plots=ground.plots, stocking=stocking, totals=totals,
-        strips=strips, zones=drawn, neighbours=zones.strip_neighbours(strips), nearby=nearby,
+        strips=strips, zones=seen.zones, neighbours=zones.strip_neighbours(strips), nearby=nearby,
         methods=methods, futures=futures, options=options, visits=visits,
         arrivals=arrivals, income=around.income, followed=followed, plan=plan,
         not_offered=(*methods.attrs["not_offered"], *options.attrs["removed"]),
         mended=ground.mended, offers=offers, warnings=warnings,
+        lessons=lessons.table, over=priced.over, work_done=standing.work,
+        base_year=standing.first_base(),
     )  # fmt: skip
 
 
-def what_to_mind(
-    place: Property,
-    ground: land.Ground,
-    strips: pd.DataFrame,
-    offers: pd.DataFrame,
-    rates: Rates,
-) -> tuple[str, ...]:
-    """Return sentences for what does not fit together in what the owner brought.
+def _with_lessons(
+    seen: Seen, progress: Callable[[str], None]
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame, records.Lessons, tuple[str, ...]]:
+    """Return methods, stocking and totals by what the log taught, that, and what to look at."""
+    ground, settings = seen.ground, seen.standing.settings
 
-    Parameters
-    ----------
-    place : Property
-        As `clearing.read` gives it.
-    ground : Ground
-        The layers in their grid.
-    strips, offers : DataFrame
-        As ``walk/strips`` and ``walk/offers``.
-    rates : Rates
-        Figures.
+    def listed(stocking: pd.DataFrame, totals: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+        stems = survey.ranges_that_add_up(stocking, totals)
+        known = (ground.blocks, seen.strips, seen.zones)
+        return treatment.list_methods(*known, stems, rates, settings)
 
-    References
-    ----------
-    own reasoning
-    """
-    places = [*ground.blocks["block_id"], *strips["strip_id"]]
-    return (
-        *place.notes,
-        *over_the_line(ground, place.settings.us),
-        *said_of(offers),
-        *records.unknown_places(place.records, places),
-        *lost_blocks(place),
-        *too_steep(ground, rates),
-        *lost_wishes(place),
+    methods = listed(seen.stocking, seen.totals, seen.rates)
+    if not len(seen.standing.done.begun):
+        return methods, seen.stocking, seen.totals, *learning.unlearned(seen.rates)
+    progress("records")
+    land_as_it_is = (methods, seen.strips, ground.blocks)
+    lessons, doubts = learning.learn(land_as_it_is, seen.standing, seen.rates, settings)
+    stocking, totals = (
+        records.with_stems(table, lessons.stems) for table in (seen.stocking, seen.totals)
     )
+    return listed(stocking, totals, lessons.rates), stocking, totals, lessons, doubts
 
 
 def look(place: Property) -> tuple[tuple[str, ...], list[str]]:
@@ -198,88 +231,6 @@ def notes_on(place: Property, seen: Seen) -> tuple[tuple[str, ...], list[str]]:
     """
     us, ground = place.settings.us, seen.ground
     left = treatment.ground_left(seen.zones, seen.strips, seen.rates)
-    said = (*place.notes, *ground.notes, *over_the_line(ground, us))
-    notes = (*said, *lost_blocks(place), *lost_wishes(place))
+    said = (*place.notes, *ground.notes, *remarks.over_the_line(ground, us))
+    notes = (*said, *remarks.lost_blocks(place), *remarks.lost_wishes(place))
     return notes, treatment.left_lines(left, seen.rates, us)
-
-
-def over_the_line(ground: land.Ground, us: bool) -> tuple[str, ...]:
-    """Return a sentence for each block that reaches over a closed property line.
-
-    References
-    ----------
-    own reasoning
-    """
-    theirs = zones.beyond_the_line(ground.features, ground.blocks.geometry)
-    if theirs is None:
-        return ()
-    area = ground.blocks.intersection(theirs).area
-    return tuple(
-        f"block {name}: {land.area_words(over, us)} lie on the neighbor's side of the property "
-        "line as drawn; draw one of them anew, or settle with the neighbor before any work there"
-        for name, over in zip(ground.blocks["block_id"], area, strict=True)
-        if over > OVER_M2
-    )
-
-
-def said_of(offers: pd.DataFrame) -> tuple[str, ...]:
-    """Return a sentence for each measure that the owner gave, whether it helped or not.
-
-    References
-    ----------
-    own reasoning
-    """
-    asked = offers[(offers["measure"] != "ground") & (offers["estimator"] == "ratio")]
-    return tuple(
-        f"{row.why}; {'used for blocks without plots' if row.helps else 'not used'}"
-        for row in asked.itertuples()
-    )
-
-
-def too_steep(ground: land.Ground, rates: Rates) -> tuple[str, ...]:
-    """Return a sentence for each block of grass on which no mowing is planned for its slope.
-
-    References
-    ----------
-    own reasoning
-    """
-    most = rates.figure("any", "mow_most_slope_pct").value
-    return tuple(
-        f"block {row.block_id} has a slope of {row.slope_pct:g} %: from {most:g} % on no mowing is "
-        "planned, since the machine's manual decides there; it counts as ready when it is clear"
-        for row in ground.blocks.itertuples()
-        if row.goal in GRASS_GOALS and row.slope_pct >= most
-    )
-
-
-def lost_blocks(place: Property) -> tuple[str, ...]:
-    """Return a sentence for each block that a cost-share program names and the land has not.
-
-    References
-    ----------
-    own reasoning
-    """
-    known = sorted(place.blocks["block_id"].astype(str))
-    return tuple(
-        f"[[cost_share]] {program['name']} names block {name}, which is not drawn; "
-        f"blocks are {name_list(known)}"
-        for program in place.settings.cost_share
-        for name in program.get("blocks") or ()  # type: ignore[attr-defined]
-        if str(name) not in known
-    )
-
-
-def lost_wishes(place: Property) -> tuple[str, ...]:
-    """Return a sentence for each block that an order wish names and the land has not.
-
-    References
-    ----------
-    own reasoning
-    """
-    known = sorted(place.blocks["block_id"].astype(str))
-    named = sorted({name for pair in place.settings.before for name in pair} - set(known))
-    return tuple(
-        f"[plan] before names block {name}, which is not drawn, so this wish is not weighed; "
-        f"blocks are {name_list(known)}"
-        for name in named
-    )

@@ -131,6 +131,7 @@ class Settings:
     most_products_a_year: int | None = None
     confidence: float = 0.9  # chance with which what to be ready for holds
     keeps_reserve: bool = False  # plan so that hours and money hold with this chance
+    season_gone: dict[str, float] = field(default_factory=dict)  # share over, in the first year
     grass: str = "cool"
     seed: int = 1
     defaulted: tuple[str, ...] = ()
@@ -142,10 +143,49 @@ class Settings:
 
 
 @dataclass(frozen=True)
+class LastPlan:
+    """Return what the last plan of a folder said, in metric.
+
+    Attributes
+    ----------
+    inputs, land : str
+        Fingerprints of what it was made of, and of settings and layers alone.
+    visits : DataFrame
+        strip_id, job, year, season, method, herbicide, recipe_id; hours, product_l and cost, each
+        with low and high (hours_low, product_low_l, cost_low and so on).
+    strips : dict
+        Strip -> block_id, area_ha, method, when (words), start_year (or none).
+    first_year : int
+        Its first year.
+    finish_year : int or None
+        Year in which its last planned strip was to be done.
+    known : frozenset of str
+        Rows of the log that it was made with.
+    learned : dict
+        (kind, subject, item, season) -> now, low, high, rows: what it had learned.
+    since_last : dict or None
+        Its own words on the plan before it, as they stand in plan.json.
+    """
+
+    inputs: str
+    land: str
+    visits: pd.DataFrame
+    strips: dict[str, dict[str, object]]
+    first_year: int
+    finish_year: int | None = None
+    known: frozenset[str] = frozenset()
+    learned: dict[tuple[str, str, str, str], tuple[float, ...]] = field(default_factory=dict)
+    since_last: dict[str, object] | None = None
+
+
+@dataclass(frozen=True)
 class Property:
     """Return one property as read: settings, layers in their own coordinate systems, tables.
 
-    Columns are those of ``data/columns/owner`` in metric; ``notes`` are sentences on what was read.
+    Columns are those of ``data/columns/owner`` in metric; ``records`` has ``line`` beside them, the
+    row's line in its file. ``notes`` are sentences on what was read, ``log_faults`` one on each row
+    of the log that was set aside because it cannot be read. ``last`` is what the last plan of the
+    folder said, none where there is none that can be read.
     """
 
     settings: Settings
@@ -158,6 +198,8 @@ class Property:
     records: pd.DataFrame
     photo: Path | None = None
     notes: tuple[str, ...] = ()
+    log_faults: tuple[str, ...] = ()
+    last: LastPlan | None = None
 
 
 @dataclass(frozen=True)
@@ -165,7 +207,9 @@ class Results:
     """Return what the walk gives, table by table (``data/columns/walk``), and the plan.
 
     ``options`` and ``visits`` hold every option that was weighed; ``plan.visits`` holds the
-    chosen ones. ``kept`` is what the report has worked out from these tables.
+    chosen ones. ``lessons`` is what the log taught, ``work_done`` what it says was done, ``over``
+    the visits of strips begun that lie behind, ``base_year`` the first year of counts or work.
+    ``kept`` is what the report has worked out from these tables.
     """
 
     property: Property
@@ -193,6 +237,10 @@ class Results:
     followed: pd.DataFrame = field(default_factory=pd.DataFrame)
     not_offered: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    lessons: pd.DataFrame = field(default_factory=pd.DataFrame)
+    over: pd.DataFrame = field(default_factory=pd.DataFrame)
+    work_done: pd.DataFrame = field(default_factory=pd.DataFrame)
+    base_year: int = 0
     kept: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 import shapely
 
-from clearing.units import METRIC_TWIN
+from clearing.units import METRIC_TWIN, NOUGHT
 
 YES = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -149,11 +149,47 @@ def to_metric(table: pd.DataFrame) -> pd.DataFrame:
             continue
         metric, factor = METRIC_TWIN[suffix]
         twin = f"{stem}_{metric}"
-        own = pd.to_numeric(table[column], errors="coerce") * factor
+        own = (pd.to_numeric(table[column], errors="coerce") - NOUGHT.get(suffix, 0.0)) * factor
         given = pd.to_numeric(out[twin], errors="coerce") if twin in out else None
         out[twin] = own if given is None else given.fillna(own)
         out = out.drop(columns=column)
     return out
+
+
+def faulty_cells(table: pd.DataFrame, name: str) -> list[tuple[Any, str]]:
+    """Return each cell of the owner's table that cannot be read: its row, and what would be right.
+
+    Parameters
+    ----------
+    table : DataFrame
+        As read: text cells, blank where nothing stands. Columns that are missing are passed over.
+    name : str
+        Which column file describes it; it holds no shapes.
+
+    Returns
+    -------
+    list of (label, str)
+        Label of the row in the table, and the sentence without the row's name.
+
+    References
+    ----------
+    own reasoning
+    """
+    found: list[tuple[Any, str]] = []
+    for row in column_file(name).itertuples(index=False):
+        if row.column not in table:
+            continue
+        text = table[row.column].map(cell_text)
+        blank = text == ""
+        if row.required == "yes":
+            said = f"{row.column!r} is blank; write it ({row.description})"
+            found += [(label, said) for label in text.index[blank]]
+        _, wrong = _values(text, blank, row)
+        found += [
+            (label, f"{row.column!r} is {text[label]!r}; {_right(row, text[label])}")
+            for label in text.index[wrong]
+        ]
+    return found
 
 
 def cell_text(cell: Any) -> str:
@@ -192,19 +228,7 @@ def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, li
     problems = []
     if row.required == "yes" and blank.any():
         problems.append(f"{row.column!r} is blank in {name_list(names[blank])}")
-    if row.kind in ("number", "integer"):
-        typed, wrong = _numbers(text, row)
-    elif row.kind in ("choice", "yes_no"):
-        typed, wrong = _choices(text, row)
-    elif row.kind == "date":
-        good = (
-            text.str.fullmatch(_DATE)
-            & pd.to_datetime(text, format="%Y-%m-%d", errors="coerce").notna()
-        )
-        typed, wrong = text, ~good & ~blank
-    else:
-        typed = text.str.lower().str.replace(" ", "_") if row.kind == "species" else text
-        wrong = pd.Series(False, index=text.index)
+    typed, wrong = _values(text, blank, row)
     for index in text[wrong].index[: _SHOWN + 1]:
         problems.append(
             f"{row.column!r} is {text[index]!r} in {names[index]}; {_right(row, text[index])}"
@@ -213,6 +237,22 @@ def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, li
     if hidden > 0:
         problems.append(f"{row.column!r} is wrong in {hidden} more rows")
     return typed.mask(blank, pd.NA if typed.dtype == object else float("nan")), problems
+
+
+def _values(text: pd.Series, blank: pd.Series, row: Any) -> tuple[pd.Series, pd.Series]:
+    """Return the cells of one column in its type, and which of them cannot be read."""
+    if row.kind in ("number", "integer"):
+        return _numbers(text, row)
+    if row.kind in ("choice", "yes_no"):
+        return _choices(text, row)
+    if row.kind == "date":
+        good = (
+            text.str.fullmatch(_DATE)
+            & pd.to_datetime(text, format="%Y-%m-%d", errors="coerce").notna()
+        )
+        return text, ~good.astype(bool) & ~blank
+    typed = text.str.lower().str.replace(" ", "_") if row.kind == "species" else text
+    return typed, pd.Series(False, index=text.index)
 
 
 def _numbers(text: pd.Series, row: Any) -> tuple[pd.Series, pd.Series]:

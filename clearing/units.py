@@ -6,6 +6,7 @@ Exact definitions: international foot 0.3048 m, acre 43,560 ft2, US gallon 231 i
 
 import math
 import re
+from collections.abc import Mapping
 
 M_PER_FT = 0.3048
 CM_PER_IN = 2.54
@@ -14,7 +15,9 @@ L_PER_GAL = 231 * 0.0254**3 * 1000
 L_PER_FLOZ = L_PER_GAL / 128
 KG_PER_LB = 0.45359237
 DAYS_A_MONTH = 30.4  # 365 / 12, rounded
-M_S_PER_MPH = 5280 * M_PER_FT / 3600
+KMH_PER_MPH = 5280 * M_PER_FT / 1000
+C_PER_F = 5 / 9
+F_AT_0_C = 32.0
 KG_HA_PER_LB_AC = KG_PER_LB / HA_PER_ACRE
 KG_L_PER_LB_GAL = KG_PER_LB / L_PER_GAL
 L_PER_QT = L_PER_GAL / 4
@@ -30,7 +33,10 @@ METRIC_TWIN = {
     "acres": ("ha", HA_PER_ACRE),
     "gal": ("l", L_PER_GAL),
     "floz": ("l", L_PER_FLOZ),
+    "mph": ("kmh", KMH_PER_MPH),
+    "f": ("c", C_PER_F),
 }
+NOUGHT = {"f": F_AT_0_C}  # what is taken off first, where the two scales begin apart
 
 VOLUME_L = {
     "gal": L_PER_GAL,
@@ -48,6 +54,7 @@ _SAID = {
     "tablespoon": "tbsp", "tbs": "tbsp", "teaspoon": "tsp", "liter": "l", "litre": "l",
     "milliliter": "ml", "millilitre": "ml", "cc": "ml",
 }  # fmt: skip
+_HECTARES = ("ha", "hectare", "hectares")
 _UNITS = "gal, qt, pt, cup, floz, tbsp, tsp, L, mL"
 _SIGNS = {
     "¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅓": " 1/3", "⅔": " 2/3",
@@ -153,6 +160,110 @@ def rate_l_ha(text: str, us: bool = True) -> tuple[float, bool]:
         right = "write a volume an acre or a hectare, such as 1qt/ac or 3L/ha"
         raise ValueError(f"{text!r} is not a rate; {right}") from wrong
     return (litres / HA_PER_ACRE if acre else litres), acre
+
+
+def ground_ha(text: str, us: bool = True) -> float:
+    """Return an area as people write it, such as ``2 acres``, ``0.8ha`` or ``1 1/2`` [ha].
+
+    Parameters
+    ----------
+    text : str
+        A number or a fraction, alone or with acres or ha.
+    us : bool
+        A bare number is acres; else hectares.
+
+    Raises
+    ------
+    ValueError
+        The text is no such area.
+
+    References
+    ----------
+    nist_hb44
+
+    Examples
+    --------
+    >>> round(ground_ha("2 acres"), 4), ground_ha("0.8", us=False)
+    (0.8094, 0.8)
+    """
+    value, unit = _measured(text, "an area", {"acres": ("acres", "acre", "ac"), "ha": _HECTARES})
+    acres = unit == "acres" or (not unit and us)
+    return value * HA_PER_ACRE if acres else value
+
+
+def wind_kmh(text: str, us: bool = True) -> float:
+    """Return a wind speed as people write it, such as ``6 mph``, ``10km/h`` or ``6`` [km/h].
+
+    Parameters
+    ----------
+    text : str
+        A number, alone or with mph or km/h.
+    us : bool
+        A bare number is miles an hour; else kilometres an hour.
+
+    Raises
+    ------
+    ValueError
+        The text is no such speed.
+
+    References
+    ----------
+    nist_hb44
+
+    Examples
+    --------
+    >>> wind_kmh("10 mph"), wind_kmh("10", us=False)
+    (16.09344, 10.0)
+    """
+    kinds = {"mph": ("mph",), "km/h": ("kmh", "km/h", "kph")}
+    value, unit = _measured(text, "a wind speed", kinds)
+    miles = unit == "mph" or (not unit and us)
+    return value * KMH_PER_MPH if miles else value
+
+
+def heat_c(text: str, us: bool = True) -> float:
+    """Return an air temperature as people write it, such as ``75F``, ``24 C`` or ``75`` [deg C].
+
+    Parameters
+    ----------
+    text : str
+        A number, below nought with a minus, alone or with F or C.
+    us : bool
+        A bare number is degrees Fahrenheit; else Celsius.
+
+    Raises
+    ------
+    ValueError
+        The text is no such temperature.
+
+    References
+    ----------
+    nist_hb44
+
+    Examples
+    --------
+    >>> heat_c("75.2F"), heat_c("-5", us=False)
+    (24.0, -5.0)
+    """
+    plain = _plain(text)
+    below = plain.startswith(("-", "\u2212"))
+    kinds = {"F": ("f", "°f"), "C": ("c", "°c")}
+    value, unit = _measured(plain[1:] if below else plain, "a temperature", kinds)
+    value = -value if below else value
+    warm = unit == "F" or (not unit and us)
+    return round((value - F_AT_0_C) * C_PER_F, 9) if warm else value
+
+
+def _measured(text: str, what: str, kinds: Mapping[str, tuple[str, ...]]) -> tuple[float, str]:
+    """Return a number and which of the units stands behind it; blank for a bare number."""
+    found = re.fullmatch(rf"({_NUMBER})\s*([a-zA-Z°/.]*)", _plain(text))
+    word = found.group(2).lower().rstrip(".") if found else "?"
+    unit = next((kind for kind, words in kinds.items() if word in words), "" if not word else None)
+    if found is None or unit is None:
+        raise ValueError(
+            f"{text!r} is not {what}; write a number, alone or with {' or '.join(kinds)}"
+        )
+    return _number(found.group(1), text), unit
 
 
 def share_of_tank_l(text: str, tank_l: float) -> float:

@@ -21,6 +21,14 @@ FLAGS = (
 )  # fmt: skip
 OWN = ("file:", "data:", "blob:", "chrome:", "about:")
 DESKTOP, PHONE = (1280, 860), (390, 844)
+# moves the page's clock on by a day, and gives the day that it is then
+TOMORROW = """
+const real = window.Date;
+window.Date = class extends real {
+  constructor(...given) { super(...(given.length ? given : [real.now() + 86400000])); }
+};
+return logToday();
+"""
 
 
 def missing_browser() -> str:

@@ -6,6 +6,7 @@ import geopandas as gpd
 import pandas as pd
 import shapely
 
+from clearing import effort, records
 from clearing.property import Crew, Money, OwnProduct, Settings
 from clearing.rates import Rates, for_settings
 
@@ -32,6 +33,20 @@ RULES = [  # zone, strip, flags, fall_from, power_from
     ("b:2", "b", "dripline", "", ""),
     ("c:1", "c", "open", "", ""),
 ]
+
+
+def stand_on(
+    ground: "Ground", log: pd.DataFrame, tally: pd.DataFrame | None = None, day: str = ""
+) -> tuple[records.Standing, gpd.GeoDataFrame]:
+    """Return where the place stands after a log, on its newest day if no other is given."""
+    nothing = gpd.GeoDataFrame({"kind": [], "geometry": []}, geometry="geometry")
+    columns = ["plot_id", "species", "dbh_cm", "size", "count", "keep", "status", "date"]
+    tally = pd.DataFrame(columns=columns) if tally is None else tally
+    plots = gpd.GeoDataFrame({"plot_id": [], "geometry": []}, geometry="geometry")
+    last = pd.Timestamp(day) if day else records.newest_day(log, tally)
+    layers = (ground.blocks, nothing, plots, ground.strips)
+    known = (ground.rates, ground.settings)
+    return records.stand(layers, (log, tally), effort.FIRST_JOBS, known, last)
 
 
 @dataclass(frozen=True)

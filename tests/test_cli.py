@@ -307,16 +307,50 @@ def test_budget_solves_one_plan_a_budget(planned):
     assert (planned[0] / "out" / "budget.svg").read_bytes().startswith(b"<?xml")
 
 
-def test_next_gives_the_first_visits_of_the_plan(planned):
-    """The first of the written visits, as rows and in words with go or no-go."""
+def test_next_gives_the_first_work_of_the_plan(planned):
+    """The first of the written visits, in words and as JSON, its card and its page."""
     with (planned[0] / "out" / "visits.csv").open(encoding="utf-8-sig", newline="") as stream:
-        visits = list(csv.DictReader(stream))
-    answer = ask("next", planned[0], "--json")
+        first = next(csv.DictReader(stream))
+    asked = ("next", planned[0], "--on", f"{first['year']}-06-10", "--people", 1, "--hours", 2)
+    answer = ask(*asked, "--json")
     assert answer.exit_code == 0
-    assert json.loads(answer.stdout)[0] == visits[0]
-    words = ask("next", planned[0]).stdout
-    assert visits[0]["job"].replace("_", " ") in words
-    assert "label" in words.splitlines()[-1]
+    day = json.loads(answer.stdout)
+    assert day["jobs"][0]["visit_id"] == first["visit_id"]
+    assert sum(job["hours"] for job in day["jobs"]) <= 2.0 + 1e-9
+    words = ask(*asked).stdout
+    assert f"strip {first['strip_id']}" in words
+    assert "The label in your hand is the law" in words
+    for name in ("next_day.pdf", "next_day.html"):
+        assert str(planned[0] / "out" / name) in words
+        assert (planned[0] / "out" / name).stat().st_size > 1000
+
+
+def test_next_speaks_before_it_writes(planned):
+    """Where its card cannot be written the day is said all the same, then why, and exit 1."""
+    card = planned[0] / "out" / "next_day.pdf"
+    card.unlink(missing_ok=True)
+    card.mkdir()  # stands in the way
+    answer = ask("next", planned[0])
+    card.rmdir()
+    assert answer.exit_code == 1
+    assert answer.stdout.startswith("Small place: ")
+    assert "next_day.pdf" in answer.stderr
+    assert "Traceback" not in answer.stderr
+
+
+@pytest.mark.parametrize(
+    "words", [("--on", "tomorrow"), ("--people", "0"), ("--hours", "0"), ("--hours", "25")]
+)
+def test_next_with_a_senseless_day_exits_2(planned, words):
+    """A day that is no date, nobody, no hours, more than a day has."""
+    assert ask("next", planned[0], *words).exit_code == 2
+
+
+def test_next_in_a_strip_that_is_none_exits_1(planned):
+    """It names the strips that there are."""
+    answer = ask("next", planned[0], "--strip", "nowhere")
+    assert answer.exit_code == 1
+    assert "the plan has strips and blocks" in answer.stderr
 
 
 def test_next_before_a_plan_exits_1(sample):
@@ -327,17 +361,17 @@ def test_next_before_a_plan_exits_1(sample):
 
 
 def test_log_adds_lists_and_checks(sample):
-    """Two rows, the second correcting the first: one in force; JSON and words agree."""
-    row = ("log", sample, "add", "--date", "2027-09-14", "--strip", "2a", "--job", "mow")
+    """Two rows, the second correcting the first: its hours stay; JSON and words agree."""
+    row = ("log", sample, "add", "--date", "2026-09-14", "--strip", "2a", "--job", "mow")
     assert ask(*row, "--hours", "60").exit_code == 0
     second = ask(*row, "--replaces", "1", "--json")
-    assert json.loads(second.stdout) == {"record_id": "2"}
-    assert ask("log", sample, "list").stdout == "2  2027-09-14  2a  mow\n"
+    assert json.loads(second.stdout)["record_id"] == "2"
+    assert ask("log", sample, "list").stdout == "2  2026-09-14  2a  mow  60 h  (in place of 1)\n"
     (listed,) = json.loads(ask("log", sample, "list", "--json").stdout)
-    assert (listed["record_id"], listed["strip_id"], listed["hours"]) == ("2", "2a", None)
+    assert (listed["record_id"], listed["strip_id"], listed["hours"]) == ("2", "2a", 60)
     assert "2 rows, 1 in force" in ask("log", sample, "check").stdout
     found = json.loads(ask("log", sample, "check", "--json").stdout)
-    assert found == {"rows": 2, "in_force": 1, "problems": []}
+    assert (found["rows"], found["in_force"], found["problems"]) == (2, 1, [])
 
 
 def test_log_asks_for_what_a_row_needs(sample):

@@ -3,8 +3,9 @@
 import shapely
 
 from clearing import land
-from clearing.pipeline import look, over_the_line
+from clearing.pipeline import look
 from clearing.rates import for_settings
+from clearing.remarks import over_the_line
 from tests.zones.farm import at, farm
 
 PLACE = shapely.box(0, 0, 200, 100)

@@ -77,6 +77,22 @@ def test_a_name_of_the_handbook_may_not_hide_another_active_ingredient(name, act
     assert jug_problems("blue_jug", active_ingredient=active) == []
 
 
+@pytest.mark.parametrize(
+    ("limits", "said"),
+    [
+        ({"wind_max_mph": 0}, "wind_max_mph is 0.0; write a number from 1 to 60"),
+        ({"max_temp_c": 90}, "max_temp_c is 90.0; write a number from 4 to 55"),
+        ({"wind_min_kmh": 9, "wind_max_kmh": 8}, "wind_max_kmh is 8; write the lower end"),
+        ({"wind_max_mph": 10, "reentry_hours": 48, "max_temp_f": 85}, ""),
+    ],
+)
+def test_a_line_of_the_day_that_can_stand_on_no_label_is_named(limits, said):
+    """Wind, heat and the rest have ends of their own; what a label can say is taken."""
+    problems = jug_problems(limits=limits)
+    assert len(problems) == bool(said)
+    assert all(said in one and "[herbicide.mine.limits]" in one for one in problems)
+
+
 def test_words_of_methods_and_sites_are_forgiven_case_blanks_and_hyphens():
     """Pasture, Water edge and cut and spray are what was meant."""
     more = {"sites": ["Pasture", "Water edge"], "methods": ["cut and spray", "Hack-and-Squirt"]}

@@ -7,10 +7,13 @@ from hypothesis import strategies as st
 from clearing.units import (
     L_PER_GAL,
     VOLUME_L,
+    ground_ha,
+    heat_c,
     percent_from,
     rate_l_ha,
     share_of_tank_l,
     volume_l,
+    wind_kmh,
 )
 
 FLOZ = 0.0295735295625  # 231 cubic inches over 128 (NIST Handbook 44)
@@ -98,3 +101,34 @@ def test_what_is_no_percent_is_refused(text):
     """Over 100, below nought, no number."""
     with pytest.raises(ValueError, match="is not a percent"):
         percent_from(text)
+
+
+@pytest.mark.parametrize(
+    ("reads", "text", "us", "value"),
+    [
+        (ground_ha, "2acres", True, 0.80937128448), (ground_ha, "1/2 acre", False, 0.20234282112),
+        (ground_ha, "1 1/2", True, 0.60702846336), (ground_ha, "1 1/2", False, 1.5),
+        (ground_ha, "0.4 ha", True, 0.4),
+        (wind_kmh, "5mph", False, 8.04672), (wind_kmh, "5", True, 8.04672),
+        (wind_kmh, "5", False, 5), (wind_kmh, "12 km/h", True, 12),
+        (heat_c, "212 F", False, 100), (heat_c, "-40", True, -40), (heat_c, "-40", False, -40),
+        (heat_c, "37 °C", True, 37), (heat_c, "0 c.", True, 0),
+    ],
+)  # fmt: skip
+def test_area_wind_and_heat_are_read_with_their_unit_or_in_the_owner_s(reads, text, us, value):
+    """An acre is 0.40468564224 ha, a mile 1.609344 km (NIST Handbook 44); water boils at 212 F."""
+    assert reads(text, us) == pytest.approx(value, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("reads", "text", "right"),
+    [
+        (ground_ha, "some", "acres or ha"), (ground_ha, "-1", "acres or ha"),
+        (wind_kmh, "5 knots", "mph or km/h"), (wind_kmh, "", "mph or km/h"),
+        (heat_c, "warm", "F or C"), (heat_c, "20K", "F or C"),
+    ],
+)  # fmt: skip
+def test_what_is_no_area_wind_or_heat_is_told_what_would_be_right(reads, text, right):
+    """The sentence names what was typed and the units."""
+    with pytest.raises(ValueError, match=f"^'{text}' is not .*alone or with {right}"):
+        reads(text)

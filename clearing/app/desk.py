@@ -5,10 +5,13 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
+
 from clearing.app import forms
 from clearing.app.around import around_the_land
 from clearing.app.asked import Refused, Stale
 from clearing.app.knows import ground_known, plan_known
+from clearing.app.log_book import log_added, log_known
 from clearing.app.photo_pins import tried
 from clearing.app.planning import PlanJob
 from clearing.app.session import Sitting
@@ -23,9 +26,11 @@ from clearing.land.ground import PLOT_RADIUS_M
 from clearing.property import Settings
 from clearing.rates import handbook_table
 from clearing.report import names
+from clearing.tables import faulty_cells
 
 _log = logging.getLogger(__name__)
 GAP, SECONDS = 0.005, 60.0  # of the plan that a button makes; own choice
+MOST_STEMS = 10_000  # of one tap; own choice
 
 
 class Desk:
@@ -120,6 +125,10 @@ class Desk:
         """Return the plan as it was written last; an empty dict when there is none."""
         return plan_known(self.home) or {}
 
+    def log(self) -> dict[str, Any]:
+        """Return the season's log, and what its form asks."""
+        return log_known(self.home)
+
     def tally(self, plot: str) -> dict[str, Any]:
         """Return the counts of one plot."""
         return {"tally": self.sitting.counted(plot)}
@@ -185,6 +194,10 @@ class Desk:
         except ValueError as cause:
             raise Refused(str(cause)) from cause
         return {"lat": lat, "lng": lon}
+
+    def log_add(self, ask: dict[str, Any]) -> dict[str, Any]:
+        """Return which row was added to the log; a key that is there already adds none."""
+        return log_added(self.home, ask)
 
     def bye(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Return nothing of worth; a page was closed."""
@@ -271,7 +284,12 @@ def _stems(ask: dict[str, Any]) -> tuple[str, dict[str, Any], int]:
     """Return plot, stem and number of a tap on the tally."""
     stem = ask.get("stem")
     by = ask.get("by")
-    if not isinstance(stem, dict) or type(by) is not int or not 0 < abs(by) <= 10_000:
+    if not isinstance(stem, dict) or type(by) is not int or abs(by) > MOST_STEMS:
         raise Refused("a count says of which stems, and how many more or fewer")
     texts = {str(name): str(text)[:80] for name, text in stem.items() if text not in (None, "")}
+    wrong = [said for _, said in faulty_cells(pd.DataFrame([texts]), "tally")]
+    if not by and not texts.get("date"):
+        wrong.append("that nothing was found says on which day")
+    if wrong:
+        raise Refused("; ".join(wrong))
     return str(ask.get("plot") or ""), texts, by

@@ -7,12 +7,13 @@ from clearing.report import look
 from clearing.report.assets import asset
 from clearing.report.shared import SHARED, shared_text
 
+PAGE_STYLES = ("base.css", "log.css")
 KINDS = {"html": "text/html", "css": "text/css", "js": "text/javascript"}
 LIBRARY = ("leaflet.js", "leaflet.css")
 OWN = (
     "page.html", "page.css", "build.js", "cards.js", "corners.js", "desk.js", "drafts.js",
-    "ground.js",
-    "knows.js", "main.js", "measure.js", "news.js", "panel.js", "pins.js", "sending.js",
+    "ground.js", "knows.js", "log.js",
+    "main.js", "measure.js", "news.js", "panel.js", "pins.js", "sending.js",
     "signs.js", "snap.js", "start.js", "store.js", "stroke.js", "talk.js", "tally.js", "views.js",
 )  # fmt: skip
 
@@ -38,7 +39,7 @@ def piece(name: str) -> tuple[str, str] | None:
     """
     kind = KINDS.get(name.rpartition(".")[2], "")
     if name == "look.css":
-        return f"{look.css_tokens()}\n{shared_text('base.css')}", kind
+        return "\n".join([look.css_tokens(), *(shared_text(one) for one in PAGE_STYLES)]), kind
     if name in LIBRARY:
         return asset(name), kind
     if name in SHARED:

@@ -50,11 +50,12 @@ def build(desk: Desk, port: int, keys: Keys) -> Guard:
         "/planned": lambda ask: desk.planned(),
         "/earlier": lambda ask: desk.earlier(),
         "/news": lambda ask: desk.news(ask.query_params.get("page", ""), _number(ask, "revision")),
+        "/log": lambda ask: desk.log(),
         "/tally": lambda ask: desk.tally(ask.query_params.get("plot", "")),
     }
     does = {
         "/stroke": desk.stroke, "/pins": desk.pins, "/plan": desk.plan, "/bye": desk.bye,
-        "/place": desk.place_words,
+        "/place": desk.place_words, "/log/add": desk.log_add,
     }  # fmt: skip
     routes = [Route(path, _answer(_read(work)), methods=["GET"]) for path, work in reads.items()]
     routes += [Route(path, _answer(_do(work)), methods=["POST"]) for path, work in does.items()]

@@ -243,6 +243,8 @@ class Sitting:
     def tally(self, plot: str, stem: dict[str, Any], by: int) -> dict[str, Any]:
         """Return the counts of a plot after stems were added to it or taken off.
 
+        Nought stems are a look that found nothing, and a row of their own.
+
         The plot is marked as visited with the first; where the land cannot be saved at the time,
         the count is kept alone, and the answer's notes say so.
         """
@@ -251,10 +253,9 @@ class Sitting:
             raise Refused(f"there is no plot {plot!r}; draw it first")
         day = str(stem.get("date") or time.strftime("%Y-%m-%d"))
         stem = {name: text for name, text in stem.items() if name != "date"}
-        stems = Stems(plot, stem, by, day)
-        stems = replace(stems, by=self.counts.count(stems))
+        stems = self.counts.count(Stems(plot, stem, by, day, nothing=int(by == 0)))
         after: dict[str, Row | None] = {}
-        if cell_text(row.own.get("visited")) != "yes" and stems.by:
+        if cell_text(row.own.get("visited")) != "yes" and stems.counts:
             cells = row.own | {"visited": "yes"}
             after[row.uid] = replace(row, own=cells, version=row.version + 1)
         before, notes = rows_between(self.board, after), []
@@ -265,7 +266,7 @@ class Sitting:
             notes = [f"the count is kept; that somebody stood at plot {plot} is not: {why}"]
             before, after = {}, {}
             delta = self._kept_or_counted({}, stems)
-        if stems.by:
+        if stems.counts:
             number, words = self.strokes.next_number(), counted(stems)
             self.strokes.add(Stroke(number, words, before, after, stems=stems))
         return delta | {"notes": [*delta["notes"], *notes]}
@@ -286,7 +287,7 @@ class Sitting:
         """
         if stems is None:
             return self._keep(self._again(rows), judged=False), None
-        stems = replace(stems, by=self.counts.count(stems))
+        stems = self.counts.count(stems)
         try:
             return self._kept_or_counted(self._again(rows), stems, judged=False), stems
         except BaseException:
@@ -300,7 +301,7 @@ class Sitting:
         delta: dict[str, Any] = {"rows": [], "gone": [], "notes": []}
         if after:
             delta = self._keep(after, judged)
-        elif stems.by:
+        elif stems.counts:
             self.revision += 1
             self.saved_at = time.time()
         return delta | {"plot": stems.plot, "tally": self.counted(stems.plot)}

@@ -1,7 +1,14 @@
 """What does it take? Dated visits with hours, product and money for every option."""
 
 from clearing.effort.arrivals import price_arrivals, with_arrivals
-from clearing.effort.begun import FIRST_JOBS, begun_methods, begun_options, since
+from clearing.effort.begun import (
+    FIRST_JOBS,
+    begun_methods,
+    begun_options,
+    in_dollars_of,
+    left_to_do,
+    since,
+)
 from clearing.effort.compare import compare_methods, unit_costs
 from clearing.effort.contract import asked, given_away
 from clearing.effort.cost_share import paid_back
@@ -10,15 +17,19 @@ from clearing.effort.foretold import follow_sums
 from clearing.effort.limits import over_limit
 from clearing.effort.options import price_options
 from clearing.effort.warn import with_cautions
+from clearing.treatment.assign import MAIN_JOB
 
 __all__ = [
     "FIRST_JOBS",
+    "MAIN_JOB",
     "asked",
     "begun_methods",
     "begun_options",
     "compare_methods",
     "follow_sums",
     "given_away",
+    "in_dollars_of",
+    "left_to_do",
     "over_limit",
     "paid_back",
     "places",

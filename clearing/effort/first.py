@@ -32,6 +32,7 @@ USED = [
 ]  # fmt: skip
 NAMES = ["strip_id", "method_id", "job", "recipe_id", "herbicide", "seasons", "cautions"]
 COUNTED = ("stems", "seconds", "cut", "hand")
+WIDTH = 3.2897  # of a range of 90 percent, in standard deviations
 FEWEST = 0.05  # expected stems in a strip for which nobody makes a visit; own choice
 
 
@@ -83,6 +84,10 @@ def parts(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     full = rates.recipes.set_index("recipe_id")["l_per_ha_cover"]
     l_per_ha = pd.to_numeric(rows["recipe_id"].map(full)).astype(float)
     rows["crown_ha"] = (rows["dose_ml"] / (1000.0 * l_per_ha.where(l_per_ha > 0))).fillna(0.0)
+    used = {job: rates.figure(job, "dose_factor").value for job in rows["job"].unique()}
+    rows[["dose_ml", "product_ml"]] = rows[["dose_ml", "product_ml"]].mul(
+        rows["job"].map(used), axis=0
+    )
     rows["ae_kg_stem"] = rows["product_ml"] / 1000.0 * rows["herbicide"].map(strength).fillna(0.0)
     rows["pair"] = rows.groupby(PAIR).ngroup()
     rows["part"] = rows.groupby(["pair", *PART[2:]]).ngroup()
@@ -367,21 +372,28 @@ def hours_of(out: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFram
 
 
 def with_doses(works: pd.DataFrame, rates: Rates) -> pd.DataFrame:
-    """Return works with mix and product [l] and their ranges: number of stems, and a straying dose.
+    """Return works with mix and product [l] and their ranges: number of stems, and the dose used.
 
     Parameters
     ----------
     works : DataFrame
-        mix, product, each with low and high for the low and the high number of stems.
+        job; mix, product, each with low and high for the low and the high number of stems.
 
     References
     ----------
     own reasoning
     """
-    out, stray = works.copy(), rates.figure("any", "dose_spread").value
+    out = works.copy()
+    used = {job: rates.figure(job, "dose_factor") for job in out["job"].unique()}
+    each = {job: np.log(one.high / one.low) / WIDTH for job, one in used.items()}
+    out["dose_spread"] = out["job"].map(each).astype(float)
+    ends = {
+        end: out["job"].map({job: getattr(one, end[1:]) / one.value for job, one in used.items()})
+        for end in ENDS[1:]
+    }
     for name in ("mix", "product"):
         some = out[name].where(out[name] > 0)
-        for end, dose in (("_low", 1.0 - stray), ("_high", 1.0 + stray)):
+        for end, dose in ends.items():
             count = (out[f"{name}{end}"] / some).fillna(1.0)
-            out[f"{name}{end}_l"] = both_spreads(out[name], count, dose)
+            out[f"{name}{end}_l"] = both_spreads(out[name], count, dose.astype(float))
     return out.rename(columns={"mix": "mix_l", "product": "product_l"})

@@ -176,7 +176,7 @@ def _sprayed(rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> dict
         species: max(float(crown_width_m(species, [mid], "stand", rates)[0]), spread["seedling"])
         for species in rows["species"].unique()
     }
-    known = {}
+    known, used = {}, rates.figure("follow_up", "dose_factor").value
     keys = rows[["strip_id", "species", "stage"]].drop_duplicates()
     for strip_id, species, stage in keys.itertuples(index=False):
         spray = chosen.get(strip_id)
@@ -185,7 +185,7 @@ def _sprayed(rows: pd.DataFrame, chosen: dict[str, Spray], rates: Rates) -> dict
             known[(strip_id, species, stage)] = (0.0, 0.0, 0.0, 0.0)
             continue
         wide = spread.get(stage, thin[species])
-        dose = float(cover_dose_ml(wide, float(choice.recipe["l_per_ha_cover"])))
+        dose = used * float(cover_dose_ml(wide, float(choice.recipe["l_per_ha_cover"])))
         product = dose * choice.percent / 100.0
         acid = product / 1000.0 * choice.known.product.ae_kg_per_l
         known[(strip_id, species, stage)] = (dose, product, acid, np.pi / 4.0 * wide**2)

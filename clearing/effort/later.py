@@ -227,6 +227,6 @@ def sowing_seasons(rates: Rates, settings: Settings) -> list[str]:
 def _dry(frame: pd.DataFrame) -> pd.DataFrame:
     """Return works that use no product; `with_cautions` fills their cautions."""
     blank = {f"{name}{end}_l": 0.0 for name in ("mix", "product") for end in ENDS}
-    blank |= {"ae_kg": 0.0, "ae_kg_per_ha": 0.0, "machine_hours": 0.0}
+    blank |= {"dose_spread": 0.0, "ae_kg": 0.0, "ae_kg_per_ha": 0.0, "machine_hours": 0.0}
     stems = frame.get("stems", 0.0)
     return frame.assign(**blank, herbicide="", recipe_id="", cautions="", stems=stems)

@@ -39,6 +39,7 @@ def price_options(
     blocks: gpd.GeoDataFrame,
     rates: Rates,
     settings: Settings,
+    to_come: bool = True,
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Return every option (strip, method, start) with its dated visits, hours and money.
 
@@ -52,6 +53,8 @@ def price_options(
         Figures, seasons, products.
     settings : Settings
         Years, crew, money.
+    to_come : bool
+        Whether all of it lies ahead: only then label limits take options out.
 
     Returns
     -------
@@ -104,7 +107,7 @@ def price_options(
     visits = _finished(with_cost(visits, rates, settings), days)
     beyond = settings.first_year + settings.years
     ahead = visits[visits["start_year"] < beyond]
-    removed = over_limit(ahead, place, rates)
+    removed = over_limit(ahead if to_come else ahead.iloc[:0], place, rates)
     ahead = ahead[~ahead["option_id"].isin(removed["option_id"])]
     tail = by_age(ahead, settings)
     options = dated_options(ahead, tail, by_year, place, settings, days, clear_share(methods))

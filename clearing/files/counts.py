@@ -90,7 +90,8 @@ def count(
     The stems go to the plot's row of this species, size, status and keep of the same day, or
     without a day; a row of another day belongs to another visit. Where there is none, a row is
     added at the end. A count never falls below nought, and a row that comes to nought stays,
-    unless it is told to go.
+    unless it is told to go. Nought stems say that nothing was found: a row of nought is added
+    where none fits, which needs no size.
 
     Parameters
     ----------
@@ -102,11 +103,12 @@ def count(
     stem : mapping
         species, one of size, dbh_in and dbh_cm, and, where they are known, status and keep.
     by : int
-        How many stems.
+        How many stems; 0 where nothing was found.
     date : str
         The day as YYYY-MM-DD, or blank.
     nought_stays : bool
         A row that comes to nought stays; without it the row goes, as if it had never been added.
+        With ``by`` 0 it says whether the row of nought is written or goes.
 
     Raises
     ------
@@ -128,7 +130,8 @@ def count(
         )
     given = {key: _text(value) for key, value in stem.items() if _text(value)}
     wanted = {**given, "plot_id": plot_id.strip(), "date": date.strip()}
-    if sum(key in given for key in SIZES) != 1 or "species" not in given:
+    sized = sum(key in given for key in SIZES)
+    if sized > 1 or (by and not sized) or "species" not in given:
         raise InputError(["a stem has a species, and one of size, dbh_in and dbh_cm"], TALLY)
     new = _counted(_taken_apart(raw), wanted, by, nought_stays)
     text = new.mark + "".join(r.text for r in ([new.header] if new.header else []) + new.records)
@@ -271,13 +274,15 @@ def _counted(file: _File, wanted: dict[str, str], by: int, nought_stays: bool) -
     ]
     if by < 0:  # the last row that still holds a stem
         fitting = [i for i in fitting[::-1] if _held(records[i], place["count"])] or fitting
-    if fitting:
+    if not by and fitting and nought_stays:  # the look is written down already
+        return file
+    if fitting and (by or not _held(records[fitting[0]], place["count"])):
         i = fitting[0]
         records[i] = _with_count(records[i], place["count"], by)
-        if by < 0 and not nought_stays and records[i].cells[place["count"]] == "0":
+        if by <= 0 and not nought_stays and records[i].cells[place["count"]] == "0":
             del records[i]
         return _File(file.mark, header, records, file.end)
-    if by <= 0:
+    if by < 0 or not (by or nought_stays):
         return _File(file.mark, file.header, records, file.end)
     lacking = [name for name in wanted if name not in place and wanted[name]]
     if lacking:  # rows that are shorter than the header end in blanks

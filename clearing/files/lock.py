@@ -5,6 +5,7 @@ import errno
 import json
 import os
 import tempfile
+import time
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +15,7 @@ from clearing.errors import InputError
 from clearing.files.durable import not_written
 
 NAME = ".drawing.lock"
+PAUSE_S = 0.02  # between two tries for a lock that is held for a moment; own choice
 FAR = 1 << 20  # the byte that is locked where whole files cannot be: beyond what is written
 TAKEN = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES, errno.EDEADLK)  # held by someone else
 
@@ -86,6 +88,52 @@ def hold(home: str | Path, address: str = "") -> Iterator[Held]:
             stream.seek(0)
             stream.truncate()
             stream.flush()
+
+
+@contextlib.contextmanager
+def hold_briefly(home: Path, name: str, what: str, wait_s: float) -> Iterator[None]:
+    """Hold a folder under a name of its own for one change of a file, waiting for others.
+
+    Where the system has no locks, the change is made without.
+
+    Parameters
+    ----------
+    home : Path
+        The property's folder.
+    name : str
+        File of the lock; it stays, empty.
+    what : str
+        The file that is to be changed, for the sentence where it cannot be.
+    wait_s : float
+        Longest wait for whoever holds it [s].
+
+    Raises
+    ------
+    InputError
+        It is held for longer, or the folder cannot be written.
+
+    References
+    ----------
+    own reasoning
+    """
+    try:
+        stream = (home / name).open("a+", encoding="utf-8")
+    except OSError as cause:
+        raise not_written(cause, what, home) from cause
+    until = time.monotonic() + wait_s
+    with stream:
+        while True:
+            try:
+                _take(stream)
+                break
+            except OSError as cause:
+                if cause.errno not in TAKEN:
+                    break
+                if time.monotonic() > until:
+                    said = f"{what} is being written by another program; try again when it is done"
+                    raise InputError([said], what) from cause
+                time.sleep(PAUSE_S)
+        yield
 
 
 def can_be_held(folder: Path) -> bool:

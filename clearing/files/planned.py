@@ -48,20 +48,45 @@ def read_plan(home: str | Path) -> Planned | None:
     own reasoning
     """
     out = Path(home) / "out"
-    path = out / "plan.json"
-    if not path.is_file():
+    said = plan_said(home, ("years", "strips"))
+    if said is None:
         return None
-    try:
-        said = json.loads(path.read_text(encoding="utf-8"))
-        whole = isinstance(said, dict) and all(name in said for name in ("years", "strips"))
-    except (OSError, ValueError) as cause:
-        raise InputError([f"plan.json cannot be read ({cause}); plan anew"], "out") from cause
-    if not whole:
-        raise InputError(["plan.json was written by another version; plan anew"], "out")
     if not (out / "plan.gpkg").is_file():
         raise InputError(["plan.gpkg is missing beside plan.json; plan anew"], "out")
     strips = open_layer(Source(out / "plan.gpkg", ("strips",)))
     return Planned(said, strips, changed_since(home))
+
+
+def plan_said(home: str | Path, needed: tuple[str, ...]) -> dict[str, Any] | None:
+    """Return plan.json as it was written, none when there is none.
+
+    Parameters
+    ----------
+    home : path
+        The property's folder.
+    needed : tuple of str
+        What must stand in it.
+
+    Raises
+    ------
+    InputError
+        It cannot be read, or an earlier version of this program wrote it.
+
+    References
+    ----------
+    own reasoning
+    """
+    path = Path(home) / "out" / "plan.json"
+    if not path.is_file():
+        return None
+    try:
+        said = json.loads(path.read_text(encoding="utf-8"))
+        whole = isinstance(said, dict) and all(name in said for name in needed)
+    except (OSError, ValueError) as cause:
+        raise InputError([f"plan.json cannot be read ({cause}); plan anew"], "out") from cause
+    if not whole:
+        raise InputError(["plan.json was written by another version; plan anew"], "out")
+    return dict(said)
 
 
 def changed_since(home: str | Path) -> tuple[str, ...]:

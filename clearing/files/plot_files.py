@@ -12,6 +12,7 @@ from clearing.files.writing import write_files
 from clearing.land.ground import PLOT_RADIUS_M
 from clearing.property import Property, Settings
 from clearing.rates import for_settings
+from clearing.report.tally_sheet import tally_sheet
 from clearing.tables import column_file
 from clearing.units import CM_PER_IN, M_PER_FT
 
@@ -70,9 +71,7 @@ def lay_plots(
         "new_tally.csv": (",".join(column_file("tally")["column"]) + "\n").encode(),
     }
     if len(placed):
-        outputs["tally_sheet.pdf"] = report.tally_sheet(
-            placed, ground.blocks, settings, rates, picture
-        )
+        outputs["tally_sheet.pdf"] = tally_sheet(placed, ground.blocks, settings, rates, picture)
     write_files(outputs, folder)
     return placed.to_crs("EPSG:4326")
 

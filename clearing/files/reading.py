@@ -10,12 +10,9 @@ import pandas as pd
 from clearing import land
 from clearing.errors import InputError
 from clearing.files.headings import own_headings
-from clearing.files.layers import (
-    ENDINGS,
-    PACKED,
-    find_layer,
-    open_layer,
-)
+from clearing.files.last_plan import last_plan
+from clearing.files.layers import ENDINGS, PACKED, find_layer, open_layer
+from clearing.files.log_lines import LOG, log_table, take_apart
 from clearing.files.outlines import closed_lines, flat_shapes, no_system, single_points
 from clearing.files.photo import find_photo, photo_note, photo_outline, photo_problems
 from clearing.property import Property, Settings
@@ -24,7 +21,6 @@ from clearing.settings import settings_from
 from clearing.tables import check, column_file, did_you_mean, name_list, rows_named, to_metric
 
 LAYERS = ("blocks", "strips", "keep_trees", "features", "plots")
-TABLES = ("tally", "records")
 POINTS = ("keep_trees", "plots")
 AREAS = {"blocks": "block", "strips": "strip"}
 
@@ -58,9 +54,10 @@ def read(folder: str | Path) -> Property:
         layers[name], found = _layer(home, name, settings is None or settings.us)
         problems += found
     tables: dict[str, pd.DataFrame] = {}
-    for name in TABLES:
-        tables[name], found = _table(home, name)
-        problems += found
+    tables["tally"], found = _table(home, "tally")
+    problems += found
+    tables["records"], faults, found = read_log(home)
+    problems += found
     problems += _cross_problems(layers, tables, settings)
     us = settings is None or settings.us
     photo, found = _photo(home)
@@ -75,6 +72,8 @@ def read(folder: str | Path) -> Property:
         **tables,
         photo=None if note else photo,
         notes=(note,) if note else (),
+        log_faults=tuple(faults),
+        last=last_plan(home),
     )
 
 
@@ -159,7 +158,7 @@ def _empty_layer(name: str) -> gpd.GeoDataFrame:
 
 
 def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
-    """Return one CSV table, checked and in metric."""
+    """Return a CSV table other than the log, checked and in metric."""
     path = home / f"{name}.csv"
     described = column_file(name)["column"].tolist()
     if not path.exists():
@@ -179,6 +178,48 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
                 "or a size word"
             )
     return to_metric(typed), problems
+
+
+def read_log(home: Path) -> tuple[pd.DataFrame, list[str], list[str]]:
+    """Return the log in metric with each row's line, what was set aside, and its problems.
+
+    A damaged row is set aside and told; the file itself stays as it is. Only a file of which
+    nothing can be used is a problem.
+
+    References
+    ----------
+    own reasoning
+    """
+    path = home / LOG
+    described = column_file("records")["column"].tolist()
+    empty = to_metric(pd.DataFrame({c: pd.Series(dtype="object") for c in described}))
+    empty = _numbers_as_such(empty)
+    empty["line"] = pd.Series(dtype=int)
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        return empty, [], []
+    except OSError as cause:
+        return empty, [], [f"records: {LOG} cannot be read: {cause.strerror}"]
+    try:
+        file = take_apart(raw)
+    except InputError as cause:
+        return empty, [], cause.problems
+    if not file.header:
+        return empty, [f"{LOG} is empty; its first line names the columns, such as date"], []
+    text, faults = log_table(file)
+    typed, _ = check(text, "records")
+    metric = _numbers_as_such(to_metric(typed))
+    metric["line"] = text["line"].astype(int)
+    metric.attrs["set_aside"] = text.attrs["set_aside"]
+    return metric, faults, []
+
+
+def _numbers_as_such(log: pd.DataFrame) -> pd.DataFrame:
+    """Return the log with numbers in its number columns, also where nothing stands in one."""
+    described = column_file("records").set_index("column")["kind"]
+    numbers = [c for c in log if described[c] in ("number", "integer")]
+    return log.assign(**{c: pd.to_numeric(log[c], errors="coerce").astype(float) for c in numbers})
 
 
 def _cross_problems(

@@ -1,23 +1,18 @@
 """Write into the owner's folder, each file whole or not at all."""
 
-import csv
-import io
 import os
 import shutil
 import tempfile
 from importlib import resources
 from pathlib import Path
 
-import pandas as pd
-
-from clearing import records, report
+from clearing import report
 from clearing.errors import InputError
+from clearing.files.durable import not_written
 from clearing.files.photo import open_photo, photo_copies
 from clearing.files.whole import write_whole
-from clearing.property import Property, Results
-from clearing.rates import for_settings
-from clearing.tables import check, column_file, name_list
-from clearing.units import volume_l
+from clearing.property import Results
+from clearing.tables import column_file
 
 SAMPLE = "sourwood_hollow"
 
@@ -64,17 +59,25 @@ def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
     folder : path
         The property's folder.
 
+    Raises
+    ------
+    InputError
+        The system does not let us write; the sentence names the file.
+
     References
     ----------
     own reasoning
     """
-    out = Path(folder) / "out"
-    out.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=".new-", dir=out) as waiting:
-        for name, content in outputs.items():
-            (Path(waiting) / name).write_bytes(content)
-        for name in outputs:
-            os.replace(Path(waiting) / name, out / name)  # noqa: PTH105 - atomic on one disk
+    out, name = Path(folder) / "out", "out"
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".new-", dir=out) as waiting:
+            for name, content in outputs.items():
+                (Path(waiting) / name).write_bytes(content)
+            for name in outputs:
+                os.replace(Path(waiting) / name, out / name)  # noqa: PTH105 - atomic on one disk
+    except OSError as cause:
+        raise not_written(cause, name if name == "out" else f"out/{name}", out) from cause
     return out
 
 
@@ -147,108 +150,3 @@ def start_property(folder: str | Path, settings: str, photo: Path | None) -> Non
         if not (home / f"{name}.csv").exists():
             write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")
     write_whole(home / "property.toml", settings)
-
-
-def add_record(folder: str | Path, place: Property, given: dict[str, object]) -> str:
-    """Return the number of the row that was added to records.csv.
-
-    Parameters
-    ----------
-    folder : path
-        The property's folder.
-    place : Property
-        As read: its log, products and ground.
-    given : dict
-        date, strip, job, people, hours, herbicide, product, applied_by, replaces, notes.
-
-    Raises
-    ------
-    InputError
-        The row is none that could be read again (the product is no volume, the date no day), or
-        its strip, herbicide or the row that it replaces is none that is known.
-
-    References
-    ----------
-    own reasoning
-    """
-    path = Path(folder) / "records.csv"
-    text = path.read_text(encoding="utf-8-sig") if path.exists() else ""
-    described = column_file("records")["column"].tolist()
-    header = next(csv.reader(io.StringIO(text)), None) or described
-    values = dict(given)
-    values["strip_id"] = values.pop("strip", "")
-    product = values.pop("product", None)
-    problems = []
-    if product:
-        try:
-            values["product_l"] = round(volume_l(str(product)), 6)
-        except ValueError as wrong:
-            problems.append(f"records: {wrong}")
-    header = [*header, *(name for name in values if name in described and name not in header)]
-    row = records.new_row(header, place.records, values)
-    problems += check(pd.DataFrame([row]), "records")[1] + _unknown(row, place, bool(product))
-    if problems:
-        raise InputError(problems, "records.csv")
-    old = list(csv.DictReader(io.StringIO(text))) if text else []
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, header, restval="", lineterminator="\n", extrasaction="ignore")
-    writer.writeheader()
-    writer.writerows([*old, row])
-    write_whole(path, stream.getvalue())
-    return row["record_id"]
-
-
-def _unknown(row: dict[str, str], place: Property, with_product: bool) -> list[str]:
-    """Return which strip, herbicide or earlier row of a new row is none that is known."""
-    rates = for_settings(place.settings)
-    where = records.place_problem(row["strip_id"], records.known_places(place, rates))
-    words = row.get("herbicide", "")
-    what = records.herbicide_problem(words, rates) if words or with_product else ""
-    problems = [f"records: 'strip': {where}"] if where else []
-    problems += [f"records: 'herbicide': {what}"] if what else []
-    numbers = place.records["record_id"].astype(str).tolist()
-    gone = row.get("replaces", "")
-    if gone and gone not in numbers:
-        there = f"there are {name_list(numbers)}" if numbers else "there is none yet"
-        problems.append(f"records: 'replaces' is {gone!r}; no row has this number ({there})")
-    return problems
-
-
-def planned_visits(folder: str | Path, logged: pd.DataFrame, hours: float) -> list[dict[str, str]]:
-    """Return the next visits of the written plan that the log does not have, for so many hours.
-
-    Parameters
-    ----------
-    folder : path
-        The property's folder; a plan must have been written into ``out``.
-    logged : DataFrame
-        The log; a visit with the same strip and job in the same year counts as done.
-    hours : float
-        Hours of people to fill; the first visit is named even when it is longer.
-
-    Raises
-    ------
-    InputError
-        No plan has been written yet.
-
-    References
-    ----------
-    own reasoning
-    """
-    path = Path(folder) / "out" / "visits.csv"
-    if not path.exists():
-        raise InputError([f"there is no plan yet; run 'clearing plan {folder}' first"], str(folder))
-    with path.open(encoding="utf-8-sig", newline="") as stream:
-        visits = list(csv.DictReader(stream))
-    force = records.in_force(logged)
-    done = {(str(row.strip_id), str(row.job), str(row.date)[:4]) for row in force.itertuples()}
-    left = [v for v in visits if (v["strip_id"], v["job"], v["year"]) not in done]
-    day: list[dict[str, str]] = []
-    spent = 0.0
-    for visit in left:
-        same = not day or (visit["year"], visit["season"]) == (day[0]["year"], day[0]["season"])
-        if day and (not same or spent + float(visit["hours"]) > hours):
-            break
-        day.append(visit)
-        spent += float(visit["hours"])
-    return day

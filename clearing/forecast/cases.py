@@ -6,7 +6,7 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
-from clearing.forecast.growth import SCENARIOS, STAGES, Vital, vital_rates
+from clearing.forecast.growth import SCENARIOS, STAGES, Vital, vital_back, vital_rates
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.treatment import book_for, known_products
@@ -28,6 +28,7 @@ class Kind:
     ``stems`` (scenarios, cases, stages) stand in the first year; shares of them, by case and
     stage: ``kill`` (with a scenario first: the low one has the better kill) and ``touched`` of
     all, ``stands`` of the killed. ``follow_kill`` (scenarios, cases) is what a follow-up kills.
+    ``back`` is how many come back against what the handbook foretells.
     Kills of low and high go ``way`` from the middle to the ends of their ranges.
     """
 
@@ -38,6 +39,7 @@ class Kind:
     stands: np.ndarray
     follow_kill: np.ndarray
     way: float
+    back: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,7 @@ def lay_out(
         kinds[name] = _kind(
             methods[mine], row_pair[mine], of, _follow_kill(name, block, books, rates),
             tuple(vital_rates(name, rates, scenario) for scenario in SCENARIOS),
-            rates.figure("any", "scenario_way").value,
+            (rates.figure("any", "scenario_way").value, vital_back(name, rates)),
         )  # fmt: skip
     years = np.arange(settings.first_year, settings.first_year + settings.years + BEYOND)
     return Cases(
@@ -132,9 +134,10 @@ def _kind(
     of: np.ndarray,
     follow_kill: np.ndarray,
     vital: tuple[Vital, ...],
-    way: float,
+    ways: tuple[float, float],
 ) -> Kind:
     """Return one species: sums over zones; shares are weighed by the middle stems throughout."""
+    way, back = ways
     stage = pd.Index(STAGES).get_indexer(rows["size_class"])
     shape = (int(max(of.max(initial=-1), pair.max(initial=-1))) + 1, len(STAGES))
 
@@ -162,6 +165,7 @@ def _kind(
         stands=_over(standing, killed[0], 0.0)[of],
         follow_kill=follow_kill,
         way=way,
+        back=back,
     )
 
 

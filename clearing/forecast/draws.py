@@ -37,6 +37,10 @@ class Draws:
         Standard normal common to all work (pace).
     strip_z : array (draws, strips)
         Standard normal of each strip's own.
+    seed : int
+        Of all of them.
+    crew, job : float
+        Shares of the spread of pace that all work, and all work of a job besides, has in common.
     """
 
     strips: tuple[str, ...]
@@ -45,6 +49,13 @@ class Draws:
     follow: np.ndarray
     shared_z: np.ndarray
     strip_z: np.ndarray
+    seed: int = 1
+    crew: float = 0.5
+    job: float = 0.3
+
+    def of_job(self, job: str) -> np.ndarray:
+        """Return standard normals common to all work of one job (pace) (draws,)."""
+        return _normal(self.seed, "job", job, len(self.shared_z))
 
 
 def plain_draws(strip_ids: tuple[str, ...], years: np.ndarray, draws: int, seed: int) -> Draws:
@@ -62,6 +73,7 @@ def plain_draws(strip_ids: tuple[str, ...], years: np.ndarray, draws: int, seed:
         density=np.ones((draws, len(strips)), dtype=np.float32),
         follow=np.ones((draws, len(strips), len(years)), dtype=np.float32),
         shared_z=_normal(seed, "pace", "", draws),
+        seed=seed,
         strip_z=np.stack(own, axis=1) if own else np.zeros((draws, 0), dtype=np.float32),
     )
 
@@ -135,7 +147,9 @@ def draw_ahead(
             )  # fmt: skip
             total += _met(parts[name], ratios, cases)
         follow[own] = total + idle
-    return replace(plain, density=density, follow=np.minimum(follow, MOST))
+    crew, job = (rates.figure("any", f"{each}_common").value for each in ("crew", "job"))
+    follow = np.minimum(follow, MOST)
+    return replace(plain, density=density, follow=follow, crew=crew, job=min(job, 1.0 - crew))
 
 
 @dataclass(frozen=True)

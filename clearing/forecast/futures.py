@@ -6,6 +6,7 @@ import pandas as pd
 
 from clearing.forecast.canopy import canopy_pct, crown_m2, forage_pct
 from clearing.forecast.cases import CASE, Cases, lay_out
+from clearing.forecast.found import lay_on
 from clearing.forecast.growth import STAGES, SUCKER, Vital
 from clearing.forecast.run import Paths, run
 from clearing.forecast.squares import leaving_shares
@@ -20,6 +21,7 @@ def look_ahead(
     blocks: gpd.GeoDataFrame,
     rates: Rates,
     settings: Settings,
+    seen: tuple[pd.DataFrame, pd.DataFrame] | None = None,
 ) -> pd.DataFrame:
     """Return the stems of each strip, method and start year through the years.
 
@@ -47,6 +49,8 @@ def look_ahead(
         Handbook figures.
     settings : Settings
         Years, done_when, grass.
+    seen : (DataFrame, DataFrame), optional
+        Counts after treatment and follow-ups that were not made (`found.lay_on`).
 
     Returns
     -------
@@ -59,7 +63,9 @@ def look_ahead(
     own reasoning; each figure carries its own source
     """
     cases = lay_out(methods, (strips, blocks), rates, settings)
-    return as_table(cases, run(cases, rates, settings), strips, rates, settings)
+    found = None if seen is None else lay_on(cases, *seen)
+    paths = run(cases, rates, settings, found=found)
+    return as_table(cases, paths, strips, rates, settings)
 
 
 def as_table(

@@ -95,16 +95,28 @@ def vital_rates(species: str, rates: Rates, scenario: str = "middle") -> Vital:
         bearing=bearing,
         places=places,
         bank_survival=value("bank_end_share") ** (1.0 / max(more("seed_bank_years"), 0.5)),
-        seed_to_seedling=more("seed_to_seedling"),
+        seed_to_seedling=more("seed_to_seedling") * vital_back(species, rates),
         seedling_survival=makes[SEEDLING],
         suckers_of_tree=more("suckers_of_tree"),
-        suckers_per_stem=more("suckers_per_stem"),
+        suckers_per_stem=more("suckers_per_stem") * vital_back(species, rates),
         grass_suppression=_moved(rates, species, "grass_suppression", OTHER[scenario]),
         bank_years=value("seed_bank_years"),
         mow_after_years=value("mow_after_years"),
         stand_years=value("stand_years"),
         tops_gone_years=value("tops_gone_years"),
     )
+
+
+def vital_back(species: str, rates: Rates) -> float:
+    """Return how many come back of a species against what the handbook foretells: 1 without a log.
+
+    It goes with the survivors of a first treatment, the suckers of treated stems, and seedlings.
+
+    References
+    ----------
+    own reasoning
+    """
+    return rates.figure(species, "return_factor").value
 
 
 def _moved(rates: Rates, species: str, item: str, end: str) -> float:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from clearing.forecast.cases import Cases, Kind
+from clearing.forecast.found import Found, as_found
 from clearing.forecast.growth import (
     BANK,
     OVER_AN_INCH,
@@ -48,6 +49,7 @@ def run(
     settings: Settings,
     reach: Mapping[str, np.ndarray] | None = None,
     work: np.ndarray | None = None,
+    found: Found | None = None,
 ) -> Paths:
     """Return the paths of all cases.
 
@@ -68,6 +70,8 @@ def run(
         Species -> (cases, cases): share of the seeds of each column that fall on each row.
     work : array (years, cases), optional
         What is done each year, where that is known.
+    found : Found, optional
+        What was counted after treatment, and years in which no follow-up was made.
 
     References
     ----------
@@ -87,10 +91,14 @@ def run(
     bank_years = max((kind.vital[0].bank_years for kind in kinds.values()), default=0.0)
     for t, year in enumerate(years):
         for name in kinds:
+            if found is not None:
+                states[name] = as_found(states[name], left[name], found, (name, t), area)
             stems[name][t] = states[name] + left[name]
         own = [states[name][0] for name in kinds]
         held[t] = _done(own, area, settings, least) & (year > cases.start + 1)
         done_work[t] = _work(year, cases.start, held[t], bank_years) if work is None else work[t]
+        if found is not None:
+            done_work[t][found.skipped[t] & (done_work[t] != "first")] = "none"
         grass = mowable[t] & (done_work[t] != "first")
         for name, kind in kinds.items():
             state, aside, dead = _worked(states[name], kind, done_work[t])
@@ -191,7 +199,7 @@ def _worked(
     if first.any():
         own = state[:, first]
         touched = kind.touched[first]
-        alive = own * np.clip(touched - kind.kill[:, first], 0.0, None)
+        alive = own * np.clip((touched - kind.kill[:, first]) * kind.back, 0.0, touched)
         alive[..., BANK] = 0.0
         aside[:, first] = own * (1.0 - touched)
         aside[..., [BANK, RESPROUT, SUCKER]] = 0.0

@@ -4,7 +4,6 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 import shapely
-from scipy import signal
 
 from clearing.forecast.kernels import Kernel, kernel_of, on_squares
 from clearing.rates import Rates
@@ -87,6 +86,8 @@ class Squares:
 
     def staying(self, kernel: Kernel) -> np.ndarray:
         """Return the share of each strip's seed that falls in the strip itself."""
+        from scipy import signal  # loads slowly, and only a plan asks for it
+
         table, out = self._table(kernel), np.zeros(self.number)
         for strip in range(self.number):
             own = self.strip == strip

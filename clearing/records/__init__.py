@@ -1,25 +1,81 @@
 """What was done? The season's log: rows in force, a new row, and rows that fit nothing."""
 
-from clearing.records.begun import begun_strips
+from clearing.records.counts import kill_counts
+from clearing.records.done import Done, first_treatments, strips_named
 from clearing.records.doubts import (
     known_places,
     log_problems,
     place_problem,
+    places_now,
     unknown_places,
 )
-from clearing.records.herbicides import herbicide_problem, products_meant
-from clearing.records.log import in_force, lost_corrections, new_row, sharpen
+from clearing.records.fields import (
+    asked_by,
+    field_words,
+    record_fields,
+    record_rules,
+    rule_lines,
+)
+from clearing.records.herbicides import herbicide_problem, products_meant, strength_meant
+from clearing.records.jobs import job_meant, unknown_jobs
+from clearing.records.kill_learning import Kill, learn_kills, posterior_kill, prior_kill
+from clearing.records.lessons import Lessons, with_stems
+from clearing.records.log import in_force, lost_corrections, sharpen
+from clearing.records.missing import (
+    deadlines,
+    lacking,
+    lacking_counts,
+    lacking_words,
+    puts_product_out,
+)
+from clearing.records.odd_rows import odd_rows, time_text
+from clearing.records.pace_learning import Known, prior_of, update
+from clearing.records.season_now import newest_day
+from clearing.records.standing import Standing, applied_on, stand
+from clearing.records.work_done import work_done
 
 __all__ = [
-    "begun_strips",
+    "Done",
+    "Kill",
+    "Known",
+    "Lessons",
+    "Standing",
+    "applied_on",
+    "asked_by",
+    "deadlines",
+    "field_words",
+    "first_treatments",
     "herbicide_problem",
     "in_force",
+    "job_meant",
+    "kill_counts",
     "known_places",
+    "lacking",
+    "lacking_counts",
+    "lacking_words",
+    "learn_kills",
     "log_problems",
     "lost_corrections",
-    "new_row",
+    "newest_day",
+    "odd_rows",
     "place_problem",
+    "places_now",
+    "posterior_kill",
+    "prior_kill",
+    "prior_of",
     "products_meant",
+    "puts_product_out",
+    "record_fields",
+    "record_rules",
+    "rule_lines",
     "sharpen",
+    "stand",
+    "strength_meant",
+    "strips_named",
+    "time_text",
+    "unknown_jobs",
     "unknown_places",
+    "update",
+    "with_stems",
+    "work_done",
 ]

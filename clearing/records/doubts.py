@@ -1,6 +1,7 @@
 """Tell the rows of the log that fit nothing: herbicides, strips and rows that nobody knows."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from datetime import date
 
 import pandas as pd
 
@@ -8,8 +9,14 @@ from clearing import land, zones
 from clearing.property import Property
 from clearing.rates import Rates
 from clearing.records.herbicides import unknown_herbicides
+from clearing.records.jobs import unknown_jobs
 from clearing.records.log import in_force, lost_corrections
-from clearing.tables import cell_text, did_you_mean, name_list
+from clearing.records.odd_rows import odd_rows
+from clearing.tables import cell_text, did_you_mean
+
+M2_PER_HA = 10_000.0
+LISTED = 40  # fewer places than these are all named in a sentence; own choice
+LIST_CUT = 5  # of more places so many are named; own choice
 
 
 def known_places(place: Property, rates: Rates) -> list[str]:
@@ -19,15 +26,38 @@ def known_places(place: Property, rates: Rates) -> list[str]:
     ----------
     own reasoning
     """
+    return list(places_now(place, rates)["place"])
+
+
+def places_now(place: Property, rates: Rates) -> pd.DataFrame:
+    """Return blocks, then strips as they are cut now: place, block_id, block (name), area_ha [ha].
+
+    References
+    ----------
+    own reasoning
+    """
     ground = land.lay_out(place, rates)
     strips = zones.cut_strips(
         ground.blocks, ground.features, ground.strips, place.settings.strip_ha
     )
-    names = [*ground.blocks["block_id"].astype(str), *strips["strip_id"].astype(str)]
-    return list(dict.fromkeys(names))
+    blocks = ground.blocks.assign(strip_id=ground.blocks["block_id"])
+    parts = []
+    for table in (blocks, strips):
+        ids = {"place": table["strip_id"].astype(str), "block_id": table["block_id"].astype(str)}
+        parts.append(pd.DataFrame(ids | {"area_ha": table.geometry.area / M2_PER_HA}))
+    called = {cell_text(one): cell_text(name) for one, name in
+              zip(place.blocks["block_id"], place.blocks["name"], strict=True)}  # fmt: skip
+    out = pd.concat(parts, ignore_index=True).drop_duplicates("place", ignore_index=True)
+    return out.assign(block=out["block_id"].map(called).fillna(""))
 
 
-def log_problems(records: pd.DataFrame, rates: Rates, places: Iterable[str]) -> list[str]:
+def log_problems(
+    records: pd.DataFrame,
+    rates: Rates,
+    places: Iterable[str],
+    areas: Mapping[str, float] | None = None,
+    today: date | None = None,
+) -> list[str]:
     """Return a sentence for everything in the log that counts for less than the owner may think.
 
     Parameters
@@ -38,15 +68,22 @@ def log_problems(records: pd.DataFrame, rates: Rates, places: Iterable[str]) -> 
         Products.
     places : iterable of str
         Strips and blocks of the plan.
+    areas : mapping or None
+        Strip or block -> its area [ha].
+    today : date or None
+        Later days are in the future.
 
     References
     ----------
     own reasoning
     """
+    force = in_force(records)
     return [
         *lost_corrections(records),
         *unknown_places(records, places),
-        *unknown_herbicides(in_force(records), rates),
+        *unknown_herbicides(force, rates),
+        *unknown_jobs(force),
+        *odd_rows(force, areas, today),
     ]
 
 
@@ -89,7 +126,11 @@ def place_problem(name: str, places: list[str], so: str = "") -> str:
     ----------
     own reasoning
     """
-    if name in places:
-        return ""
+    stem, dash, number = name.rpartition("-")
+    if name in places or (dash and number.isdigit() and stem.rstrip("-") in places):
+        return ""  # 4a-2 is a part of 4a
     near = did_you_mean(name, places)
-    return f"{name!r} is no strip or block{so}; there are {name_list(places)}{near}"
+    there = ", ".join(places)
+    if len(places) >= LISTED:
+        there = ", ".join(places[:LIST_CUT]) + f" and {len(places) - LIST_CUT} more, see the map"
+    return f"{name!r} is no strip or block{so}; there are {there}{near}"

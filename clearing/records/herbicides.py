@@ -4,8 +4,14 @@ import pandas as pd
 
 from clearing.actives import SAME_STRENGTH, active_of, folded, product_actives, strength_in
 from clearing.rates import Rates
+from clearing.records.jobs import SPRAYS, job_meant
 from clearing.tables import cell_text, did_you_mean, name_list
 from clearing.units import KG_L_PER_LB_GAL
+
+KEPT = (
+    "it is kept as written, and counts once the row is corrected or property.toml has a "
+    "[herbicide.X] section for it"
+)
 
 
 def products_meant(words: str, rates: Rates) -> list[str]:
@@ -39,8 +45,28 @@ def products_meant(words: str, rates: Rates) -> list[str]:
     return fitting
 
 
+def strength_meant(words: str, rates: Rates) -> tuple[str, float] | None:
+    """Return active ingredient and strength [kg ae/l] of the product meant; none where unclear.
+
+    Parameters
+    ----------
+    words : str
+        The herbicide of a row.
+    rates : Rates
+        Products, and the handbook's strengths.
+
+    References
+    ----------
+    own reasoning
+    """
+    meant = products_meant(words, rates)
+    return _in_use(rates)[meant[0]] if len(meant) == 1 else None
+
+
 def unknown_herbicides(records: pd.DataFrame, rates: Rates) -> list[str]:
-    """Return a sentence for each row with product whose herbicide is none of those in use.
+    """Return a sentence for each row that put out what is none of the products in use.
+
+    A row with an amount and no herbicide is told too.
 
     Parameters
     ----------
@@ -53,10 +79,13 @@ def unknown_herbicides(records: pd.DataFrame, rates: Rates) -> list[str]:
     ----------
     own reasoning
     """
-    put_out = records[pd.to_numeric(records["product_l"], errors="coerce") > 0]
+    amounts = records[["product_l", "mix_l"]].apply(pd.to_numeric, errors="coerce") > 0
+    named = records["herbicide"].map(cell_text) != ""
+    sprayed = named & records["job"].map(job_meant).isin(SPRAYS)
+    put_out = records[amounts.any(axis=1) | sprayed]
     so = ", so it counts against no label"
     return [
-        f"records.csv row {cell_text(number)}: {why}"
+        f"records.csv row {cell_text(number)}: {why}; {KEPT}"
         for number, words in zip(put_out["record_id"], put_out["herbicide"], strict=True)
         if (why := herbicide_problem(cell_text(words), rates, so))
     ]

@@ -30,13 +30,16 @@ def in_force(records: pd.DataFrame) -> pd.DataFrame:
 
 
 def lost_corrections(records: pd.DataFrame) -> list[str]:
-    """Return a sentence for each row that replaces none of the rows before it.
+    """Return a sentence for each row that replaces none of the rows before it, or one replaced.
+
+    A row that was set aside because it cannot be read may be replaced too.
 
     References
     ----------
     own reasoning
     """
-    ids, told = [], []
+    ids, told = list(records.attrs.get("set_aside", ())), []
+    done: dict[str, str] = {}
     for row in records.to_dict("records"):
         own, wanted = cell_text(row["record_id"]), cell_text(row["replaces"])
         if wanted and wanted not in ids:
@@ -44,40 +47,21 @@ def lost_corrections(records: pd.DataFrame) -> list[str]:
                 f"records.csv row {own}: 'replaces' is {wanted!r} and no row before it has this "
                 "number, so it replaces nothing"
             )
+        elif wanted and wanted in done:
+            told.append(
+                f"records.csv row {own}: 'replaces' is {wanted!r}, which row {done[wanted]} "
+                f"replaces too, so both count; write {done[wanted]} if this row corrects that one"
+            )
+        done.setdefault(wanted, own)
         ids.append(own)
     return told
-
-
-def new_row(header: list[str], records: pd.DataFrame, given: dict[str, object]) -> dict[str, str]:
-    """Return a row of the log as text, with the next number; what was not given stays blank.
-
-    Parameters
-    ----------
-    header : list of str
-        Columns of the file.
-    records : DataFrame
-        The log so far.
-    given : dict
-        Column -> value.
-
-    References
-    ----------
-    own reasoning
-    """
-    numbers = pd.to_numeric(records["record_id"], errors="coerce")
-    last = int(numbers.max()) if numbers.notna().any() else 0
-    row = dict.fromkeys(header, "")
-    row |= {key: "" if value is None else str(value) for key, value in given.items()}
-    row["record_id"] = str(last + 1)
-    return row
 
 
 def sharpen(rates: Rates, records: pd.DataFrame) -> tuple[Rates, tuple[str, ...]]:
     """Return the rates that lie ahead, and what the report must say of the log.
 
     What the log says was put out counts against the label's sums of its year. Told, too, are rows
-    whose herbicide is none of the products in use, and rows that replace nothing. The log does not
-    yet change the handbook's paces and kills; the note says so.
+    whose herbicide is none of the products in use, and rows that replace nothing.
 
     References
     ----------
@@ -88,10 +72,9 @@ def sharpen(rates: Rates, records: pd.DataFrame) -> tuple[Rates, tuple[str, ...]
         return rates, ()
     one = len(force) == 1
     note = (
-        f"{len(force)} row{' of records.csv is' if one else 's of records.csv are'} kept as the "
-        f"record and what {'it says' if one else 'they say'} was put out counts against the "
-        "label's sums of its year; the plan does not yet learn paces and kills from "
-        f"{'it' if one else 'them'}"
+        f"{len(force)} row{' of records.csv is' if one else 's of records.csv are'} counted: what "
+        f"{'it says' if one else 'they say'} was done is done, and what was put out counts against "
+        "the label's sums of its year"
     )
     told = (note, *lost_corrections(records), *unknown_herbicides(force, rates))
     return replace(rates, applied=applied(records, rates)), told

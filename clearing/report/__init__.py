@@ -1,17 +1,23 @@
-"""Show me: the map, the tables, the files for the phone, and the work plan."""
+"""Show me: the map, the tables, the files for the phone, and the work plan.
 
-from clearing.report.budget_chart import budget_figure, budget_svg
-from clearing.report.budget_words import budget_lines
-from clearing.report.decided import shortfall_lines
-from clearing.report.facts import Summary
-from clearing.report.gps import waypoints_gpx
-from clearing.report.map_page import map, map_html
-from clearing.report.picture import PhotoPicture, photo_picture
-from clearing.report.summary import summarise
-from clearing.report.tally_sheet import tally_sheet
-from clearing.report.terminal import summary_figures, summary_lines
-from clearing.report.written import outputs
-from clearing.report.year_charts import CHARTS, chart_figure, chart_svg, chart_words
+The modules are opened when a name is first asked for, so that the next day is told at once.
+"""
+
+import importlib
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from clearing.report.budget_chart import budget_figure, budget_svg
+    from clearing.report.budget_words import budget_lines
+    from clearing.report.decided import shortfall_lines
+    from clearing.report.facts import Summary
+    from clearing.report.gps import waypoints_gpx
+    from clearing.report.map_page import map, map_html
+    from clearing.report.picture import PhotoPicture, photo_picture
+    from clearing.report.summary import summarise
+    from clearing.report.terminal import summary_figures, summary_lines
+    from clearing.report.written import outputs
+    from clearing.report.year_charts import CHARTS, chart_figure, chart_svg, chart_words
 
 __all__ = [
     "CHARTS",
@@ -31,6 +37,38 @@ __all__ = [
     "summarise",
     "summary_figures",
     "summary_lines",
-    "tally_sheet",
     "waypoints_gpx",
 ]
+
+_DOORS = {
+    "CHARTS": "year_charts",
+    "PhotoPicture": "picture",
+    "Summary": "facts",
+    "budget_figure": "budget_chart",
+    "budget_lines": "budget_words",
+    "budget_svg": "budget_chart",
+    "chart_figure": "year_charts",
+    "chart_svg": "year_charts",
+    "chart_words": "year_charts",
+    "map": "map_page",
+    "map_html": "map_page",
+    "outputs": "written",
+    "photo_picture": "picture",
+    "shortfall_lines": "decided",
+    "summarise": "summary",
+    "summary_figures": "terminal",
+    "summary_lines": "terminal",
+    "waypoints_gpx": "gps",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Return a public name, opening its module on first use."""
+    if name in _DOORS:
+        return getattr(importlib.import_module(f"clearing.report.{_DOORS[name]}"), name)
+    raise AttributeError(f"clearing.report has no {name!r}; it has {', '.join(__all__)}")
+
+
+def __dir__() -> list[str]:
+    """Return the public names."""
+    return sorted(__all__)

@@ -43,8 +43,9 @@ def batch_words(
     sawyers = int(min(max(crew.sawyers, 1), people))
     at_work = sum(float(visit[name]) for name in ("stem_hours", "walk_hours", "idle_hours"))
     seconds = 3600.0 * at_work / people * sawyers / stems
-    minutes = rates.figure(known.key, "stump_minutes").value
-    if carrier != "oil":
+    limit = treatment.day_line(known, "stump_minutes", rates)
+    minutes = limit.value
+    if carrier != "oil" and not limit.own:
         minutes = min(minutes, rates.figure("any", "stump_minutes").value)
     a_day = crew.hours_per_day
     if isinstance(a_day, dict):

@@ -9,13 +9,12 @@ from clearing.report.facts import BlockFacts, StripFacts, VisitFacts
 from clearing.report.facts_printed import BlockPage, WayIn
 from clearing.report.go_lines import TOLD_HERE, go_lines, no_go_lines
 from clearing.report.mixing import mixing_of
-from clearing.report.strengths import Parts
+from clearing.report.strength_parts import Parts
 from clearing.report.visit_facts import season_order
-from clearing.report.words import listed, sentence
+from clearing.report.words import cut, listed, sentence
 from clearing.report.work_rows import in_order, strips_said, work_rows
 
 MOST_ROWS = 14  # rows of work on a block's page before later years are closed; own choice
-MOST_NAME = 60  # letters of a name in a heading; the whole name stands on the map; own choice
 NOT_NOW = "No work in these years"
 
 
@@ -76,16 +75,6 @@ def block_page(
         way_in=ways[here],
         ways=tuple(ways[one.strip_id] for one in block.strips if one.strip_id != here),
     )
-
-
-def cut(name: str, letters: int = MOST_NAME) -> str:
-    """Return a name, cut with an ellipsis where it is too long for a heading.
-
-    References
-    ----------
-    own reasoning
-    """
-    return name if len(name) <= letters else f"{name[: letters - 1]}…"
 
 
 def _first(block: BlockFacts, visits: list[VisitFacts]) -> StripFacts | None:

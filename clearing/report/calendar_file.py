@@ -10,13 +10,13 @@ from clearing.property import Results
 from clearing.report import words
 from clearing.report.facts import PurchaseFacts, Summary, VisitFacts
 from clearing.report.field_text import one_line
+from clearing.report.season_days import Span, season_spans
 from clearing.report.strip_facts import total_hours
 from clearing.report.year_facts import NOTHING_TO_BUY
 
 FIXED_STAMP = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)  # the same file every time
 REMIND = dt.timedelta(days=-7)
 LABEL = "Read the label before you load."
-Span = tuple[dt.date, dt.date]
 
 
 def calendar_bytes(results: Results, summary: Summary) -> bytes:
@@ -57,41 +57,6 @@ def calendar_bytes(results: Results, summary: Summary) -> bytes:
                 event.add_component(_reminder(title, any(one.herbicide for one in part)))
             file.add_component(event)
     return bytes(file.to_ical(sorted=True))
-
-
-def season_spans(year: int, months: tuple[int, ...]) -> list[Span]:
-    """Return the first day and the day after the last of each piece of a season.
-
-    A season belongs to the year it starts in; months listed after December lie in the next.
-
-    Parameters
-    ----------
-    year : int
-        Year of the season.
-    months : tuple of int
-        Months in the order in which they follow each other.
-
-    References
-    ----------
-    own reasoning
-
-    Examples
-    --------
-    >>> season_spans(2028, (12, 1, 2))
-    [(datetime.date(2028, 12, 1), datetime.date(2029, 3, 1))]
-    """
-    out: list[Span] = []
-    now = year
-    for place, month in enumerate(months):
-        if place and month < months[place - 1]:
-            now += 1
-        first = dt.date(now, month, 1)
-        after = dt.date(now + month // 12, month % 12 + 1, 1)
-        if out and out[-1][1] == first:
-            out[-1] = (out[-1][0], after)
-        else:
-            out.append((first, after))
-    return out
 
 
 def _by_season(summary: Summary) -> dict[tuple[int, str], list[VisitFacts]]:

@@ -1,5 +1,6 @@
 """Fill the cautions with the figures of the work: product, distance, wait, what lies near."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,7 +12,7 @@ from clearing.rates import Figure
 from clearing.report import names, words
 from clearing.report.facts import Caution
 from clearing.sources import source_rows
-from clearing.units import M_S_PER_MPH
+from clearing.units import C_PER_F, F_AT_0_C, KMH_PER_MPH
 
 ON_EVERY_VISIT = (  # cautions of all such work, told apart from those of the place
     "label_law", "handlers_only", "protect_yourself", "eyes", "reentry", "mixing_place", "steel",
@@ -19,6 +20,11 @@ ON_EVERY_VISIT = (  # cautions of all such work, told apart from those of the pl
 )  # fmt: skip
 NEAR = ("crop", "building", "neighbour_tree")
 WET = ("water", "well")
+TENTH = 0.1  # of a mile an hour, where a label says kilometres; own choice
+SAME = 1e-6  # by which a rounded unit may miss a whole number
+DAY_ITEMS = (
+    "wind_min_mph", "wind_max_mph", "max_temp_f", "rain_free_h", "rei_hours", "stump_minutes",
+)  # fmt: skip
 
 
 class CautionWords:
@@ -89,17 +95,20 @@ class CautionWords:
         if known is None or not known.key:
             return {}
         figure, name = self.rates.figure, names.herbicide_name(known.name)
+        said = {item: treatment.day_line(known, item, self.rates) for item in DAY_ITEMS}
+        read = {item: "" if one.own else f"{one.value:g}" for item, one in said.items()}
+        low, high = said["wind_min_mph"], said["wind_max_mph"]
+        heat = said["max_temp_f"]
         wait = treatment.waits_of(known, self.blocks[block], self.rates)
-        low, high = (figure(known.key, item).value for item in ("wind_min_mph", "wind_max_mph"))
         return {
             "product": name,
-            "rei": f"{figure(known.key, 'rei_hours').value:g}",
-            "wind": wind_words(low, high, self.us),
-            "heat": heat_words(figure(known.key, "max_temp_f").value, self.us),
-            "heat_from": seen_words(figure(known.key, "max_temp_f")),
+            "rei": read["rei_hours"],  # these texts tell what other labels say: blank for his own
+            "wind": "" if low.own or high.own else wind_words(low.value, high.value, self.us),
+            "heat": heat_words(heat.value, self.us),
+            "heat_from": "your label" if heat.figure is None else seen_words(heat.figure),
             "soil_from": seen_words(figure(known.key, "soil_active")),
-            "rain": f"{figure(known.key, 'rain_free_h').value:g}",
-            "stump_minutes": f"{figure(known.key, 'stump_minutes').value:g}",
+            "rain": read["rain_free_h"],
+            "stump_minutes": f"{said['stump_minutes'].value:g}",
             "stock_wait": wait.stock.clause.replace(known.name, name) if wait.stock.days else "",
             "hay_wait": wait.hay.clause.replace(known.name, name) if wait.hay.days else "",
             "reseed_wait": wait.reseed.clause.replace(known.name, name),
@@ -163,25 +172,37 @@ def _starts(results: Results) -> dict[str, int]:
 
 
 def wind_words(low_mph: float, high_mph: float, us: bool) -> str:
-    """Return a range of wind in the owner's units.
+    """Return a range of wind in the owner's units, rounded to the stricter side at both ends.
 
     References
     ----------
     nist_hb44
+
+    Examples
+    --------
+    >>> wind_words(3, 8, True), wind_words(3, 8, False)
+    ('3 to 8 mph', '5 to 12 km/h')
     """
-    if us:
-        return f"{low_mph:g} to {high_mph:g} mph"
-    return f"{low_mph * M_S_PER_MPH:.1f} to {high_mph * M_S_PER_MPH:.1f} m/s"
+    unit, factor, step = ("mph", 1.0, TENTH) if us else ("km/h", KMH_PER_MPH, 1.0)
+    low = step * math.ceil(low_mph * factor / step - SAME)
+    high = step * math.floor(high_mph * factor / step + SAME)
+    return f"{round(low, 1):g} to {round(high, 1):g} {unit}"
 
 
 def heat_words(fahrenheit: float, us: bool) -> str:
-    """Return a temperature in the owner's units.
+    """Return a temperature in the owner's units, rounded to the cooler side.
 
     References
     ----------
     nist_hb44
+
+    Examples
+    --------
+    >>> heat_words(85, True), heat_words(85, False)
+    ('85 °F', '29 °C')
     """
-    return f"{fahrenheit:g} °F" if us else f"{(fahrenheit - 32) / 1.8:.0f} °C"
+    degrees = fahrenheit if us else (fahrenheit - F_AT_0_C) * C_PER_F
+    return f"{math.floor(degrees + SAME)} °{'F' if us else 'C'}"
 
 
 def _short(row: Mapping[str, str]) -> str:

@@ -4,15 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from clearing.property import Results
-from clearing.report.block_pages import cut
 from clearing.report.caution_groups import first_cautions
 from clearing.report.facts import Summary, VisitFacts
-from clearing.report.facts_printed import DayCard, MixRow, WayIn
+from clearing.report.facts_printed import DayCard, WayIn
 from clearing.report.fitting import high_pt
-from clearing.report.mixing import NONE, mixing_table
-from clearing.report.strengths import Parts
+from clearing.report.mixing import mix_said, mixing_table
+from clearing.report.strength_parts import Parts
 from clearing.report.visit_facts import plain_rows, season_order
-from clearing.report.words import sentence
+from clearing.report.words import cut
 from clearing.report.work_rows import CONFIRM_FIRST, hours_of, in_order, job_said, volumes_of
 
 CAUTIONS = 3  # cautions on a card; the others stand on the block's page; own choice
@@ -86,7 +85,7 @@ def day_cards(
             hours=hours_of(own, theirs).words,
             way_in=ways[strip],
             jobs=tuple(_job(place, one, own, us, parts) for place, one in enumerate(own, start=1)),
-            mixes=(*map(_mix, mixing.rows), *confirm),
+            mixes=(*map(mix_said, mixing.rows), *confirm),
             a_day=" ".join(dict.fromkeys(one.rounds for one in own if one.rounds)),
             away=_away(own),
             mind=first_cautions(own, CAUTIONS, TOLD_ELSEWHERE),
@@ -160,20 +159,6 @@ def _job(number: int, visit: VisitFacts, own: list[VisitFacts], us: bool, parts:
     if visit.herbicide:
         more.append(f"{visit.herbicide}, {strength or CONFIRM_FIRST}")
     return f"{said}: {'; '.join(more)}" if more else said
-
-
-def _mix(row: MixRow) -> str:
-    """Return one tank in a line, or the part of a tank that is needed here."""
-    of = f", {row.species}" if row.species else ""
-    if row.part:
-        return f"{sentence(row.use)}{of}, {row.herbicide}: {row.part}."
-    poured = [f"{row.product} of {row.herbicide}"]
-    poured += [] if row.carrier == "none" else [row.carrier]
-    poured += [f"{row.surfactant} of surfactant"] if row.surfactant != NONE else []
-    poured += [f"{row.dye} of dye"] if row.dye != NONE else []
-    reach = f"; {row.stems_a_tank} a tank" if row.stems_a_tank != NONE else ""
-    note = f" {row.note}" if row.note else ""
-    return f"{sentence(row.use)}{of}, tank of {row.tank}: {', '.join(poured)}{reach}.{note}"
 
 
 def _away(visits: list[VisitFacts]) -> str:

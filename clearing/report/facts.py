@@ -6,6 +6,7 @@ Map, work plan and plan.json pour these rows into their forms; none of them comp
 from dataclasses import dataclass, field
 
 from clearing.report.facts_ahead import Ahead
+from clearing.report.log_facts import LogSays
 from clearing.report.words import Amount
 
 
@@ -315,6 +316,7 @@ class Summary:
         default="", metadata=about("How many stems stay that nothing treats, or blank")
     )
     ahead: Ahead = field(default=Ahead(), metadata=about("What the years bring"))
+    log: LogSays = field(default=LogSays(), metadata=about("What the log says beside the plan"))
 
     @property
     def strips(self) -> tuple[StripFacts, ...]:

@@ -216,6 +216,25 @@ class People:
 
 
 @dataclass(frozen=True)
+class LogPage:
+    """What was done and what it taught, on one page."""
+
+    done: tuple[str, ...] = field(metadata=_about("What was done, in sentences"))
+    foretold: tuple[str, ...] = field(metadata=_about("How the last plan foretold it"))
+    learned: tuple[tuple[str, ...], ...] = field(
+        metadata=_about("What, before, now, what it rests on")
+    )
+    learned_note: str = field(metadata=_about("How many more were learned, or blank"))
+    changes: tuple[tuple[str, ...], ...] = field(
+        metadata=_about("Strip, by the last plan, now, why")
+    )
+    changes_notes: tuple[str, ...] = field(
+        metadata=_about("How many more strips changed where so many lines are shown, or blank")
+    )
+    changed: tuple[str, ...] = field(metadata=_about("What changed and what lies ahead"))
+
+
+@dataclass(frozen=True)
 class Printed:
     """All words and numbers of the work plan that are not in the Summary's own pages."""
 
@@ -234,3 +253,6 @@ class Printed:
     )
     poison_line: str = field(metadata=_about("Poison line, or blank to fill in"))
     property_pages: int = field(metadata=_about("Pages of the property before the blocks"))
+    log: LogPage | None = field(
+        default=None, metadata=_about("What was done and what it taught; none without a log")
+    )

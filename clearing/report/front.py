@@ -38,6 +38,9 @@ class FrontCard:
     costs: tuple[str, ...] = field(metadata={"description": "What it costs, in sentences"})
     unsure: tuple[str, ...] = field(metadata={"description": "What is not sure, in sentences"})
     ask: tuple[str, ...] = field(metadata={"description": "Who to ask, in sentences"})
+    log: tuple[str, ...] = field(
+        default=(), metadata={"description": "What the log says, in sentences; blank without one"}
+    )
 
 
 def front_card(results: Results, summary: Summary) -> FrontCard:
@@ -58,7 +61,13 @@ def front_card(results: Results, summary: Summary) -> FrontCard:
         f"{year.year}: {_lower(year.sentence)}" for year in summary.year_rows if year.sentence
     )
     return FrontCard(
-        _now(summary), years, _looks(summary), _costs(summary), (UNSURE,), _ask(results)
+        _now(summary),
+        years,
+        _looks(summary),
+        _costs(summary),
+        (UNSURE,),
+        _ask(results),
+        summary.log.short if summary.log.done else (),
     )
 
 

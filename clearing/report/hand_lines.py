@@ -1,33 +1,39 @@
-"""Head the lines that are filled in by hand, one for each field of the season's log."""
+"""Head the lines that are filled in by hand: the log's fields that fit on a line of paper."""
 
 from clearing.tables import column_file
 
-UNITS = {  # unit of a column -> how it is said, and whose it is: us, metric or both
-    "floz": ("fl oz", "us"),
-    "gal": ("gal", "us"),
-    "l": ("L", "metric"),
-    "h": ("", "both"),
-    "mph": ("mph", "both"),
-    "f": ("°F", "both"),
-}
-KEPT_BY_THE_LOG = ("record_id", "replaces")  # the log numbers its own entries
+# columns of the log that are asked for on paper, in this order; own choice
+LINE = (
+    "date", "strip_id", "job", "people", "hours", "herbicide", "product", "mix", "stems", "wind",
+    "wind_from", "temperature", "start_time", "applied_by", "licence", "notes",
+)  # fmt: skip
 SAID = {
+    "strip_id": "strip",
     "licence": "license",
     "start_time": "start",
     "temperature": "heat",
-    "wind_from": "wind from",
 }
+UNITS = {  # field -> column and unit in gallons and Fahrenheit, and in litres and Celsius
+    "product": (("product_floz", "fl oz"), ("product_l", "L")),
+    "mix": (("mix_gal", "gal"), ("mix_l", "L")),
+    "wind": (("wind_mph", "mph"), ("wind_kmh", "km/h")),
+    "temperature": (("temperature_f", "°F"), ("temperature_c", "°C")),
+}
+POISON_LINE_US = "1-800-222-1222 (US poison help; from memory, check before the season)"
 
 
 def log_heads(us: bool) -> tuple[tuple[str, str], ...]:
-    """Return word and unit of each field of the log, in its order, in the owner's units.
-
-    Wind and heat have one unit in the log, which is told.
+    """Return word and unit of each field of a line that is filled in by hand, in its order.
 
     Parameters
     ----------
     us : bool
-        Gallons and fluid ounces; else litres.
+        Gallons, miles and Fahrenheit; else litres, kilometres and Celsius.
+
+    Raises
+    ------
+    KeyError
+        A field is none of the log's columns.
 
     References
     ----------
@@ -38,11 +44,10 @@ def log_heads(us: bool) -> tuple[tuple[str, str], ...]:
     >>> log_heads(True)[:2], ("product", "fl oz") in log_heads(True)
     ((('date', ''), ('strip', '')), True)
     """
-    heads = []
-    for row in column_file("records").to_dict("records"):
-        unit, whose = UNITS.get(row["unit"], ("", "both"))
-        if row["column"] in KEPT_BY_THE_LOG or whose == ("metric" if us else "us"):
-            continue
-        word = row["column"].removesuffix(f"_{row['unit']}").removesuffix("_id")
-        heads.append((SAID.get(word, word.replace("_", " ")), unit))
+    known, heads = set(column_file("records")["column"]), []
+    for name in LINE:
+        column, unit = UNITS[name][0 if us else 1] if name in UNITS else (name, "")
+        if column not in known:
+            raise KeyError(column)
+        heads.append((SAID.get(name, name.replace("_", " ")), unit))
     return tuple(heads)

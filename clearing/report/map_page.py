@@ -18,6 +18,7 @@ from clearing.property import Results
 from clearing.report import look, words
 from clearing.report.assets import asset
 from clearing.report.facts import BlockFacts, Summary
+from clearing.report.field_log import field_log
 from clearing.report.front import front_card
 from clearing.report.layers import map_data
 from clearing.report.picture import PhotoPicture
@@ -32,6 +33,7 @@ from clearing.report.year_bars import year_bars
 from clearing.report.year_charts import CHARTS, chart_svg
 
 _SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
+_INDENT, _COMMENT = re.compile(r"\n\s+"), re.compile(r"(?ms)^/\*.*?\*/\n")
 NOTEBOOK_HEIGHT = "720px"
 
 
@@ -106,7 +108,7 @@ def map(
     own reasoning
     """
     summary = summarise(results) if summary is None else summary
-    data = map_data(results, summary)
+    data = map_data(results, summary) | {"log": field_log(results, summary)}
     (south, west), (north, east) = data["bounds"]
     ground = GroundMap([(south + north) / 2, (west + east) / 2])
     page = Page()
@@ -157,7 +159,7 @@ def _policy(scripts: list[str]) -> str:
 
 def _head(title: str) -> list[tuple[str, str]]:
     """Return the pieces of the head, by name."""
-    own = "\n".join(shared_text(name) for name in STYLES)
+    own = "\n".join(_light(name) for name in STYLES)
     styles = f"{asset('leaflet.css')}\n{look.css_tokens()}\n{own}"
     pieces = [
         ("charset", '<meta charset="utf-8">'),
@@ -166,7 +168,15 @@ def _head(title: str) -> list[tuple[str, str]]:
         ("style", f"<style>{styles}</style>"),
         ("leaflet", f"<script>{asset('leaflet.js')}</script>"),
     ]
-    return pieces + [(name, f"<script>{shared_text(name)}</script>") for name in SCRIPTS]
+    return pieces + [(name, f"<script>{_light(name)}</script>") for name in SCRIPTS]
+
+
+def _light(name: str) -> str:
+    """Return a script or style without indents and comments of whole lines: the map stays small.
+
+    No text inside our scripts runs over several lines, so nothing that is shown changes.
+    """
+    return _COMMENT.sub("", _INDENT.sub("\n", shared_text(name)))
 
 
 def _body(

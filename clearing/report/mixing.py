@@ -5,11 +5,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from clearing import schedule, treatment
+from clearing import treatment
 from clearing.property import Results
 from clearing.report import names, words
 from clearing.report.facts_printed import Mixing, MixRow
-from clearing.report.strengths import LATER, Part, Parts, one_part, parts_of
+from clearing.report.kit import Kit
+from clearing.report.strength_parts import LATER, Part, Parts, one_part
 from clearing.report.visit_facts import plain_rows, strength_words
 from clearing.treatment.mixing import ORDER
 from clearing.treatment.tank_sizes import stems_a_tank
@@ -54,19 +55,17 @@ def mixing_of(results: Results, block_id: str, parts: Parts | None = None) -> Mi
     return mixing_table([row for row in own if row["mix_l"] > 0], results, parts)
 
 
-def mixing_table(
-    visits: list[dict[str, Any]], results: Results, parts: Parts | None = None
-) -> Mixing:
+def mixing_table(visits: list[dict[str, Any]], results: Kit, parts: Parts | None = None) -> Mixing:
     """Return the mixing table of some visits that spray: a row a use, product and strength.
 
     Parameters
     ----------
     visits : list of mapping
         Rows of ``walk/visits`` with a mix.
-    results : Results
+    results : Results or OwnKit
         For rates, recipes and products.
     parts : mapping, optional
-        What `strengths.parts_of` gives.
+        What `strengths.parts_of` gives; a run of the planner can tell it itself.
 
     References
     ----------
@@ -74,7 +73,8 @@ def mixing_table(
     """
     products = {known.name: known for known in treatment.known_products(results.rates)}
     recipes = {str(row["recipe_id"]): row for row in plain_rows(results.rates.recipes)}
-    parts = parts_of(results) if parts is None else parts
+    if parts is None:
+        parts = _told_by(results)
     ready: dict[tuple[Any, ...], list[tuple[dict[str, Any], Part]]] = {}
     waiting: list[str] = []
     for row in visits:
@@ -102,7 +102,7 @@ def mixing_table(
     return Mixing(tuple(rows), tuple(order), confirm_lines(waiting, results))
 
 
-def confirm_lines(herbicides: list[str], results: Results) -> tuple[str, ...]:
+def confirm_lines(herbicides: list[str], results: Kit) -> tuple[str, ...]:
     """Return what to confirm of some products, by the owner's names, in sentences.
 
     References
@@ -120,6 +120,32 @@ def confirm_lines(herbicides: list[str], results: Results) -> tuple[str, ...]:
         )  # fmt: skip
         out.append(words.sentence(f"{said}:{names.in_words(line)}"))
     return tuple(out)
+
+
+def mix_said(row: MixRow) -> str:
+    """Return one tank in a line, or the part of a tank that is needed here.
+
+    References
+    ----------
+    own reasoning
+    """
+    of = f", {row.species}" if row.species else ""
+    if row.part:
+        return f"{words.sentence(row.use)}{of}, {row.herbicide}: {row.part}."
+    poured = [f"{row.product} of {row.herbicide}"]
+    poured += [] if row.carrier == "none" else [row.carrier]
+    poured += [f"{row.surfactant} of surfactant"] if row.surfactant != NONE else []
+    poured += [f"{row.dye} of dye"] if row.dye != NONE else []
+    reach = f"; {row.stems_a_tank} a tank" if row.stems_a_tank != NONE else ""
+    note = f" {row.note}" if row.note else ""
+    return f"{words.sentence(row.use)}{of}, tank of {row.tank}: {', '.join(poured)}{reach}.{note}"
+
+
+def _told_by(results: Kit) -> Parts:
+    """Return the strengths of a run's visits, none where nothing was run."""
+    from clearing.report.strengths import parts_of  # loads slowly, and only a run asks for it
+
+    return parts_of(results) if isinstance(results, Results) else {}
 
 
 def _key(row: Mapping[str, Any], part: Part) -> tuple[Any, ...]:
@@ -142,7 +168,7 @@ def _portion(row: Mapping[str, Any], part: Part) -> dict[str, Any]:
 
 
 def _row(
-    key: tuple[Any, ...], visits: list[dict[str, Any]], known: treatment.Known, results: Results
+    key: tuple[Any, ...], visits: list[dict[str, Any]], known: treatment.Known, results: Kit
 ) -> tuple[MixRow, str]:
     """Return one row, and what carries the mix."""
     job, _, _, carrier, surfactant = key
@@ -283,4 +309,9 @@ def _tanks(visits: list[dict[str, Any]], tank_l: float) -> words.Amount:
     for row in visits:
         ends = tuple(float(row[name]) / tank_l for name in ("mix_l", "mix_low_l", "mix_high_l"))
         parts.setdefault(str(row["strip_id"]), []).append((ends[0], ends[1], ends[2]))
-    return words.tanks(schedule.together(parts))
+    if len(parts) == 1:  # nothing to join
+        own = next(iter(parts.values()))
+        return words.tanks((sum(p[0] for p in own), sum(p[1] for p in own), sum(p[2] for p in own)))
+    from clearing.schedule import together  # loads slowly, and a day mostly has one strip
+
+    return words.tanks(together(parts))

@@ -6,8 +6,11 @@ from typing import Any
 
 import pandas as pd
 
+from clearing import units
 from clearing.property import Results
 from clearing.report.facts import Summary
+from clearing.report.inputs import inputs_of, land_of
+from clearing.report.plain_facts import plain
 from clearing.report.told import told
 
 
@@ -45,6 +48,8 @@ def plan_json(
             "area_unit": summary.area_unit,
             "headline": summary.headline,
         },
+        "inputs": inputs_of(results),
+        "inputs_land": land_of(results),
         "status": plan.status,
         "cost": plan.cost,
         "bound": plan.bound,
@@ -55,7 +60,7 @@ def plan_json(
         "years": records(tables["years"]),
         "blocks": records(tables["blocks"]),
         "strips": _strips(summary),
-        "visits": records(_with_recipes(tables["visits"], plan.visits)),
+        "visits": records(_with_recipes(tables["visits"], plan.visits, summary.units == "us")),
         "purchases": records(tables["purchases"]),
         "limits": records(tables["limits"]),
         "odds": records(plan.odds),
@@ -76,6 +81,8 @@ def plan_json(
             for row in summary.sources
         ],
         "figures_seen": list(summary.seen),
+        "learned": plain(summary.log.learned),
+        "since_last": plain(summary.log.since),
         "told": told(summary) | (forms or {}),
     }
     text = json.dumps(_plain(said), allow_nan=False, ensure_ascii=False, indent=1)
@@ -87,7 +94,8 @@ def _strips(summary: Summary) -> list[dict[str, Any]]:
     return [
         {
             "strip_id": strip.strip_id, "block_id": strip.block_id, "name": strip.name,
-            "method": strip.method_key, "start_year": strip.start_year,
+            "area": strip.area.value, "area_unit": strip.area.unit,
+            "method": strip.method_key, "when": strip.when, "start_year": strip.start_year,
             "finish_year": strip.finish_year,
             "years": [
                 {"year": one.year, "state": one.state, "years_in_state": one.age,
@@ -99,12 +107,21 @@ def _strips(summary: Summary) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def _with_recipes(told: pd.DataFrame, visits: pd.DataFrame) -> pd.DataFrame:
-    """Return the visits with the handbook's recipe of each, blank where nothing is sprayed."""
+def _with_recipes(told: pd.DataFrame, visits: pd.DataFrame, us: bool) -> pd.DataFrame:
+    """Return the visits with recipe (blank where nothing is sprayed) and ends of product and cost.
+
+    Two visits of one id (a table made by hand may hold such) have the first one's.
+    """
     if not len(told):
         return told
-    recipes = visits.set_index("visit_id")["recipe_id"].fillna("")
-    return told.assign(recipe_id=told["visit_id"].map(recipes))
+    own = visits.drop_duplicates("visit_id").set_index("visit_id")
+    unit, litres = ("floz", units.L_PER_FLOZ) if us else ("ml", 0.001)
+    out = told.assign(recipe_id=told["visit_id"].map(own["recipe_id"].fillna("")))
+    for end in ("low", "high"):
+        product = own[f"product_{end}_l"] / litres
+        out[f"product_{end}_{unit}"] = told["visit_id"].map(product)
+        out[f"cost_{end}"] = told["visit_id"].map(own[f"cost_{end}"])
+    return out
 
 
 def records(table: pd.DataFrame) -> list[dict[str, Any]]:

@@ -10,11 +10,11 @@ from clearing.forecast.growth import STAGES
 from clearing.property import Crew, Results
 from clearing.report import names, words
 from clearing.report.ahead import chosen_futures
-from clearing.report.block_pages import cut
 from clearing.report.facts import BlockFacts, Summary, VisitFacts
 from clearing.report.facts_printed import Practice, PracticeBlock, WayIn
-from clearing.report.strengths import LATER, Parts
+from clearing.report.strength_parts import LATER, Parts
 from clearing.report.visit_facts import blank, season_order
+from clearing.report.words import cut
 from clearing.report.work_rows import CONFIRM_FIRST, in_order, span, volumes_of
 from clearing.units import HA_PER_ACRE
 

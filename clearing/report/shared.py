@@ -3,12 +3,12 @@
 from importlib import resources
 
 # what the drawing page may be given besides its own pieces
-SHARED = ("distances.js", "trees.js", "things.js", "names.js", "sheet.js")
+SHARED = ("distances.js", "trees.js", "things.js", "names.js", "sheet.js", "log_form.js")
 SCRIPTS = (  # of the map, in order
     *SHARED, "ground.js", "finding.js", "here.js", "ruler.js", "years.js", "cards.js", "paper.js",
-    "panel.js",
+    "log.js", "panel.js",
 )  # fmt: skip
-STYLES = ("base.css", "map.css", "paper.css")  # of the map, in order
+STYLES = ("base.css", "map.css", "log.css", "paper.css")  # of the map, in order
 
 
 def shared_text(name: str) -> str:

@@ -1,8 +1,6 @@
 """Tell a visit's mix apart by species: which strength for which, and what share of it is whose."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -10,37 +8,14 @@ import pandas as pd
 from clearing.allometry import crown_width_m
 from clearing.effort.follow import SMALL, Spray, sprays
 from clearing.property import Results
-from clearing.report import names
 from clearing.report.ahead import chosen_futures
-from clearing.report.visit_facts import blank, plain_rows
-from clearing.report.words import listed
+from clearing.report.strength_parts import LATER, Part, one_part
+from clearing.report.visit_facts import plain_rows
 
-LATER = ("follow_up", "upkeep")
 WIDTHS = {  # stage -> the handbook's width of its crown
     "seedling": "seedling_crown_m", "resprout": "resprout_crown_m",
     "root_sucker": "sucker_crown_m",
 }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Part:
-    """One strength in a visit: for whom, what carries it, its share of the mix and the stems."""
-
-    species: tuple[str, ...]
-    percent: float
-    carrier: str
-    surfactant_percent: float
-    recipe_id: str
-    mix_share: float = 1.0
-    stem_share: float = 1.0
-
-    @property
-    def whose(self) -> str:
-        """Return the species in words."""
-        return listed(sorted(names.species_name(one) for one in self.species))
-
-
-Parts = Mapping[str, tuple[Part, ...]]
 
 
 def parts_of(results: Results) -> dict[str, tuple[Part, ...]]:
@@ -81,19 +56,6 @@ def parts_of(results: Results) -> dict[str, tuple[Part, ...]]:
                      alone.recipe_id)  # fmt: skip
         out[str(row["visit_id"])] = parts or (whole,)
     return out
-
-
-def one_part(row: Mapping[str, Any], recipes: Mapping[str, Mapping[str, Any]]) -> Part:
-    """Return the whole of a visit's mix as one strength, as its own row and recipe have it.
-
-    References
-    ----------
-    own reasoning
-    """
-    recipe = recipes.get(blank(row["recipe_id"]), {})
-    percent = min(100.0 * float(row["product_l"]) / float(row["mix_l"]), 100.0)
-    return Part((), round(percent, 2), str(recipe.get("carrier", "water")),
-                float(recipe.get("surfactant_percent", 0.0)), blank(row["recipe_id"]))  # fmt: skip
 
 
 def _treated(results: Results) -> dict[tuple[str, str, str, float], tuple[str, ...]]:

@@ -18,6 +18,7 @@ from clearing.report.decided import (
 )
 from clearing.report.facts import BlockFacts, StripFacts, Summary
 from clearing.report.figures_used import seen_lines, source_list, used_figures
+from clearing.report.log_says import log_says
 from clearing.report.standing import NOT_DECIDED
 from clearing.report.strip_facts import strip_rows, total_cost, total_hours
 from clearing.report.year_facts import dear_containers, purchase_rows, year_rows
@@ -93,6 +94,7 @@ def _made(results: Results) -> Summary:
         keep_back=reserve_lines(results),
         left_words=left_sentence(strips),
         ahead=what_is_ahead(results, strips, years),
+        log=log_says(results, strips),
     )
 
 

@@ -32,6 +32,7 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
         *([("Standing", summary.left_words)] if summary.left_words else []),
     ]
     lines += [(str(year.year), year.sentence) for year in summary.year_rows if year.visits]
+    lines += _log_lines(summary)
     lines += [("Confirm", line.partition(" Until then")[0]) for line in summary.to_confirm]
     if summary.not_offered:
         lines.append(("Left out", f"{len(summary.not_offered)} ways by label or poor kill; the map "
@@ -44,6 +45,16 @@ def summary_lines(summary: Summary, detail: bool = False) -> list[tuple[str, str
     more = [("More of it", line) for line in summary.helps]
     sure = [("Reserve", line) for line in summary.keep_back]
     return [*lines, *more, *sure, ("Proof", summary.status_words)]
+
+
+def _log_lines(summary: Summary) -> list[tuple[str, str]]:
+    """Return what the log says, or what changed since the last plan where there is no log."""
+    log = summary.log
+    if log.short and log.done:
+        return [("Log", line) for line in log.short]
+    if log.since is not None and log.since.changes:
+        return [("Changed", log.since.changed), ("Changed", log.since.totals.words[0])]
+    return []
 
 
 def summary_figures(summary: Summary, detail: bool = False) -> dict[str, Any]:

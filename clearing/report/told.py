@@ -1,20 +1,28 @@
 """Give what map and work plan say as plain dictionaries: each number beside its words."""
 
-from dataclasses import fields, is_dataclass
 from typing import Any
 
+import pandas as pd
+
+from clearing import records
 from clearing.property import Results
 from clearing.report.facts import Caution, StripFacts, Summary, VisitFacts
 from clearing.report.facts_printed import Printed
 from clearing.report.front import front_card
+from clearing.report.inputs import tally_of
+from clearing.report.plain_facts import plain
 from clearing.report.plot_facts import plot_facts
+from clearing.report.strengths import parts_of
 from clearing.report.tree_facts import tree_facts
-from clearing.report.words import Amount
+from clearing.report.visit_facts import blank, plain_rows
 from clearing.report.year_bars import year_bars
 from clearing.report.year_charts import CHARTS
 from clearing.report.year_pictures import year_picture
+from clearing.tables import cell_text
 
-APART = ("visits", "strips", "cautions", "blocks", "year_rows", "sources", "years", "ahead")
+DONE_BY = ("stems", "machine_hours", "their_hours")
+MIXED = ("mix_l", "mix_low_l", "mix_high_l", "product_l")
+APART = ("visits", "strips", "cautions", "blocks", "year_rows", "sources", "years", "ahead", "log")
 
 
 def told(summary: Summary) -> dict[str, Any]:
@@ -38,6 +46,7 @@ def told(summary: Summary) -> dict[str, Any]:
     }
     return {
         "place": plain(summary, APART) | {"ahead": plain(summary.ahead, ("strips",))},
+        "log": {"done": summary.log.done, "short": plain(summary.log.short)},
         "years": [plain(year, ("visits",)) for year in summary.year_rows],
         "blocks": {block.block_id: plain(block, APART) for block in summary.blocks},
         "strips": strips,
@@ -52,12 +61,19 @@ def told(summary: Summary) -> dict[str, Any]:
 def forms_told(results: Results, summary: Summary, printed: Printed) -> dict[str, Any]:
     """Return what the forms say beyond the summary: front, trees and plots of the map, and paper.
 
+    Under ``doing`` stands what `clearing next` shares out over days, visit by visit; under
+    ``log_known`` the rows of the log that this plan was made with, under ``tally_known`` the sum of
+    its counts.
+
     References
     ----------
     own reasoning
     """
     pictures = {name: year_picture(name, summary) for name in CHARTS}
     return {
+        "doing": _doing(results, summary),
+        "log_known": known_rows(results.property.records),
+        "tally_known": tally_of(results.property.tally),
         "front": plain(front_card(results, summary)),
         "bars": plain(year_bars(summary)),
         "trees": plain(tree_facts(results), ("kind", "thickness", "crown", "radii_m")),
@@ -67,31 +83,33 @@ def forms_told(results: Results, summary: Summary, printed: Printed) -> dict[str
     }
 
 
-def plain(value: Any, apart: tuple[str, ...] = ()) -> Any:
-    """Return facts as dictionaries, lists, texts and numbers; some fields may be left out.
-
-    Parameters
-    ----------
-    value : Any
-        A dataclass, or what stands in one.
-    apart : tuple of str
-        Fields of the outermost dataclass that are left out.
+def known_rows(log: pd.DataFrame) -> list[str]:
+    """Return the numbers of the rows of the log that are in force.
 
     References
     ----------
     own reasoning
     """
-    if isinstance(value, Amount):
-        return {"value": value.value, "low": value.low, "high": value.high, "unit": value.unit,
-                "words": value.words, "number": value.number}  # fmt: skip
-    if is_dataclass(value) and not isinstance(value, type):
-        return {one.name: plain(getattr(value, one.name)) for one in fields(value)
-                if one.name not in apart}  # fmt: skip
-    if isinstance(value, dict):
-        return {str(key): plain(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(one) for one in value]
-    return value
+    return [cell_text(one) for one in records.in_force(log)["record_id"]] if len(log) else []
+
+
+def _doing(results: Results, summary: Summary) -> dict[str, Any]:
+    """Return stems, machine and contractor's hours of each visit, and its mix by strength.
+
+    Nothing stands here of the mix of a product whose label is not confirmed.
+    """
+    ready = {one.visit_id for strip in summary.strips for one in strip.visits if one.confirmed}
+    parts = parts_of(results)
+    out: dict[str, dict[str, Any]] = {}
+    for row in plain_rows(results.plan.visits):
+        name = str(row["visit_id"])
+        out[name] = {item: float(row[item]) for item in DONE_BY}
+        if row["mix_l"] > 0 and name in ready:
+            out[name] |= {item: float(row[item]) for item in MIXED} | {
+                "recipe_id": blank(row["recipe_id"]),
+                "parts": [plain(one) for one in parts.get(name, ())],
+            }
+    return out
 
 
 def _strip(strip: StripFacts, summary: Summary, book: dict[tuple[str, str], int]) -> dict[str, Any]:

@@ -6,12 +6,12 @@ import geopandas as gpd
 import segno
 
 from clearing.property import Results
-from clearing.report.block_pages import cut
 from clearing.report.facts import StripFacts
 from clearing.report.facts_printed import WayIn
 from clearing.report.layers import to_degrees
 from clearing.report.strip_facts import has_access
 from clearing.report.visit_facts import blank
+from clearing.report.words import cut
 
 PLACES = 5  # decimals of a degree in words: about a metre; own choice
 GEO_PLACES = 6  # decimals of a degree in the code: a tenth of a metre; own choice

@@ -16,6 +16,7 @@ POURED_FIGURES = 3  # or three figures, where that is finer; own choice
 LEAST_TANK = 0.05  # of a tank; less is not told apart; own choice
 TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 LEFTWARD = {"R", "AL"} | TURNS
+MOST_NAME = 60  # letters of a name in a heading; the whole name stands on the map; own choice
 AREA_FIGURES_FROM = 10  # areas above this are said without a decimal
 
 
@@ -289,6 +290,16 @@ def isolated(name: str) -> str:
         return name
     plain = "".join(one for one in name if unicodedata.bidirectional(one) not in TURNS)
     return f"\u2068{plain}\u2069"
+
+
+def cut(name: str, letters: int = MOST_NAME) -> str:
+    """Return a name, cut with an ellipsis where it is too long for a heading.
+
+    References
+    ----------
+    own reasoning
+    """
+    return name if len(name) <= letters else f"{name[: letters - 1]}…"
 
 
 def listed(names: list[str]) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from clearing.report import names
 from clearing.report.facts import VisitFacts
 from clearing.report.facts_printed import WorkRow
-from clearing.report.strengths import Part, Parts
+from clearing.report.strength_parts import Part, Parts
 from clearing.report.strip_facts import total_hours
 from clearing.report.visit_facts import strength_words
 from clearing.report.words import LITRES, Amount, beside, listed, sentence, volume

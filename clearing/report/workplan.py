@@ -12,7 +12,6 @@ import typst
 
 from clearing.property import Results
 from clearing.report import charts, look, year_charts
-from clearing.report.block_pages import cut
 from clearing.report.block_stems import charted
 from clearing.report.facts import Summary
 from clearing.report.facts_printed import Printed
@@ -22,10 +21,11 @@ from clearing.report.profile import profile_svg
 from clearing.report.standing import MONEY_THERE_IS
 from clearing.report.summary import ON_HAND
 from clearing.report.way_in import qr_svg
+from clearing.report.words import cut
 
 TEMPLATES = (
-    "workplan.typ", "pieces.typ", "property_pages.typ", "block_pages.typ", "cards.typ",
-    "practice.typ",
+    "workplan.typ", "pieces.typ", "property_pages.typ", "log_pages.typ", "block_pages.typ",
+    "cards.typ", "practice.typ",
 )  # fmt: skip
 OVERVIEW, BLOCK = charts.Frame(4.4, 1.1, 1.6), charts.Frame(3.0, 0.6, 1.2)
 ACROSS = charts.Frame(2.6, 1.6, 3.0)  # a long thin block, over the width of the page
@@ -96,7 +96,7 @@ def page_counts(printed: Printed) -> dict[str, int]:
     """
     blocks = len(printed.blocks)
     return {
-        "property": printed.property_pages,
+        "property": printed.property_pages + (printed.log is not None),
         "blocks": blocks,
         "cards": -(-len(printed.cards) // CARDS_A_PAGE),
         "practice": -(-blocks // PRACTICE_A_PAGE),

@@ -77,7 +77,8 @@ def field_instance(
 
     cost of an option = discounted cost + run-off - worth - what is paid back. Marks: an option
     carries each year from its start on; a pair is charged when a strip is treated by a year
-    (``treated_by``) and the strip that seeds it is not by the year of the seed.
+    (``treated_by``) and the strip that seeds it is not by the year of the seed. Wishes for few
+    kinds at a time hold for work that is not begun.
 
     Parameters
     ----------
@@ -109,7 +110,8 @@ def field_instance(
     order_uses, order_limits = order_rows(options, order, settings.before)
     last = settings.first_year + settings.years - 1
     inside = visits[visits["year"] <= last]
-    few = (few_products(inside, rates, settings), few_blocks(inside, settings))
+    free = inside[~inside["strip_id"].isin(around.begun)]  # work begun is bound to no wish
+    few = (few_products(free, rates, settings), few_blocks(free, settings))
     plain_limits = pd.concat(_some([limits, order_limits]))
     pairs = _pairs(options, around.arrivals, settings)
     tables = (groups, pd.concat(_some([uses, order_uses])))

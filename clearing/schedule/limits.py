@@ -22,7 +22,7 @@ def field_limits(settings: Settings, seasons: pd.DataFrame) -> pd.DataFrame:
     DataFrame
         resource, kind (hours, mower or money), year, season, low, high. Money that may be carried
         over is limited by the sum of the budgets up to each year; the mower's hours only where the
-        owner named them.
+        owner named them. Of the first year's seasons what is over is gone.
 
     References
     ----------
@@ -32,12 +32,12 @@ def field_limits(settings: Settings, seasons: pd.DataFrame) -> pd.DataFrame:
     for i in range(settings.years):
         year = settings.first_year + i
         for season in seasons.itertuples():
-            rows.append(
-                (f"hours {year} {season.season}", "hours", year, season.season, None, season.hours)
-            )
+            left = 1.0 - (settings.season_gone.get(season.season, 0.0) if i == 0 else 0.0)
+            name = f"hours {year} {season.season}"
+            rows.append((name, "hours", year, season.season, None, season.hours * left))
             if mower is not None:
                 name = f"mower {year} {season.season}"
-                rows.append((name, "mower", year, season.season, None, mower))
+                rows.append((name, "mower", year, season.season, None, mower * left))
         budgets = settings.money.budget_per_year
         if not budgets:
             continue

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy import stats
+from scipy import special
 
 from clearing.forecast import Draws, plain_draws
 from clearing.property import RANGES, Settings
@@ -14,7 +14,6 @@ COLUMNS = [
 ]  # fmt: skip
 DRAWS = 2000
 SHARED = 0.5  # share of the spread of sums that all strips have in common; own choice
-PACE_SHARED = 0.8  # share of the spread of pace that all work has in common; own choice
 LATER = ("follow_up", "upkeep")  # jobs that meet what came back, not what stands there now
 LEAST = 1e-3  # of its middle that a low is taken for at the least; own choice
 PARTS = ("stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "idle_hours")
@@ -131,8 +130,10 @@ def drawn_totals(
     A visit's hours = middle x (fixed + with the stems x ratio of the strip's stems) x pace; stems
     ratio: of what stands there for first treatments, of what came back for follow-ups. With the
     stems go the hours at them and of refilling, their wages, and the product. Pace is log-normal
-    with what the count leaves of the visit's own range: s^2 = total^2 - count^2, never below 0.
-    The visits are those of the middle path: that more years of follow-up may be needed is not in.
+    with what the count leaves of the visit's own range: s^2 = total^2 - count^2, never below 0; of
+    product the rest is the dose that is used. What a crew's work, and a job's besides, has in
+    common of it is said by the draws. The visits are those of the middle path: that more years
+    of follow-up may be needed is not in.
 
     Parameters
     ----------
@@ -186,9 +187,14 @@ def _drawn(visits: pd.DataFrame, kind: str, draws: Draws) -> np.ndarray:
     ratio = np.where(later, draws.follow[:, strip, year], draws.density[:, strip]).T
     share = _with_stems(visits, kind)[:, None]
     count = (1.0 - share) + share * ratio
-    z = np.sqrt(PACE_SHARED) * draws.shared_z + np.sqrt(1 - PACE_SHARED) * draws.strip_z[:, strip].T
+    job_z = {job: draws.of_job(str(job)) for job in visits["job"].unique()}
+    own = 1.0 - draws.crew - draws.job
+    z = np.sqrt(draws.crew) * draws.shared_z + np.sqrt(own) * draws.strip_z[:, strip].T
+    z = z + np.sqrt(draws.job) * np.stack([job_z[job] for job in visits["job"]])
     spread = _own_spread(visits, kind)
     left = np.sqrt(np.maximum(spread**2 - _log_spread(count) ** 2, 0.0))
+    if kind == "product" and "dose_spread" in visits:
+        left = visits["dose_spread"].to_numpy(dtype=float)
     middle = visits[MIDDLE[kind]].to_numpy(dtype=float)
     return middle @ (count * np.exp(left[:, None] * z))
 
@@ -204,7 +210,7 @@ def _own_spread(visits: pd.DataFrame, kind: str) -> np.ndarray:
     middle = visits[MIDDLE[kind]].to_numpy(dtype=float)
     low = np.clip(visits[low_name].to_numpy(dtype=float), LEAST * middle, middle)
     high = np.maximum(visits[high_name].to_numpy(dtype=float), middle)
-    return np.log(high / low) / (2.0 * stats.norm.ppf(0.5 + RANGES / 2))
+    return np.log(high / low) / (2.0 * special.ndtri(0.5 + RANGES / 2))
 
 
 def _with_stems(visits: pd.DataFrame, kind: str) -> np.ndarray:

@@ -1,29 +1,36 @@
-"""How much grows there? Stems by block, species and size class, with an honest error."""
+"""How much grows there? Stems by block, species and size class, with an honest error.
 
-from clearing.survey.layout import (
-    allocate_plots,
-    first_look,
-    nearest_neighbour_ratio,
-    place_plots,
-)
-from clearing.survey.measure import offer_measures
-from clearing.survey.sampling import (
-    Estimate,
-    neyman_allocation,
-    plots_needed,
-    ratio_total,
-    regression_total,
-    simple_random_mean,
-    stratified_mean,
-)
-from clearing.survey.stocking import (
-    ALL,
-    class_heights,
-    estimate_stocking,
-    estimate_totals,
-    ranges_that_add_up,
-)
-from clearing.survey.tally import size_class_of
+The modules are opened when a name is first asked for.
+"""
+
+import importlib
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from clearing.survey.layout import (
+        allocate_plots,
+        first_look,
+        nearest_neighbour_ratio,
+        place_plots,
+    )
+    from clearing.survey.measure import offer_measures
+    from clearing.survey.sampling import (
+        Estimate,
+        neyman_allocation,
+        plots_needed,
+        ratio_total,
+        regression_total,
+        simple_random_mean,
+        stratified_mean,
+    )
+    from clearing.survey.stocking import (
+        ALL,
+        class_heights,
+        estimate_stocking,
+        estimate_totals,
+        ranges_that_add_up,
+    )
+    from clearing.survey.tally import size_class_of
 
 __all__ = [
     "ALL",
@@ -45,3 +52,36 @@ __all__ = [
     "size_class_of",
     "stratified_mean",
 ]
+
+_DOORS = {
+    "ALL": "stocking",
+    "Estimate": "sampling",
+    "allocate_plots": "layout",
+    "class_heights": "stocking",
+    "estimate_stocking": "stocking",
+    "estimate_totals": "stocking",
+    "first_look": "layout",
+    "nearest_neighbour_ratio": "layout",
+    "neyman_allocation": "sampling",
+    "offer_measures": "measure",
+    "place_plots": "layout",
+    "plots_needed": "sampling",
+    "ranges_that_add_up": "stocking",
+    "ratio_total": "sampling",
+    "regression_total": "sampling",
+    "simple_random_mean": "sampling",
+    "size_class_of": "tally",
+    "stratified_mean": "sampling",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Return a public name, opening its module on first use."""
+    if name in _DOORS:
+        return getattr(importlib.import_module(f"clearing.survey.{_DOORS[name]}"), name)
+    raise AttributeError(f"clearing.survey has no {name!r}; it has {', '.join(__all__)}")
+
+
+def __dir__() -> list[str]:
+    """Return the public names."""
+    return sorted(__all__)

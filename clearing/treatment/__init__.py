@@ -16,6 +16,7 @@ if TYPE_CHECKING:
         surroundings,
         visit_words,
     )
+    from clearing.treatment.label_lines import DayLine, day_line
     from clearing.treatment.left import ground_left, left_lines
     from clearing.treatment.limits import Limit, acid_of, label_limits, to_confirm
     from clearing.treatment.methods import list_methods
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "DayBatches",
+    "DayLine",
     "Known",
     "Limit",
     "Surroundings",
@@ -34,6 +36,7 @@ __all__ = [
     "caution_ids",
     "caution_text",
     "day_batches",
+    "day_line",
     "ground_left",
     "join_cautions",
     "known_products",
@@ -51,6 +54,7 @@ __all__ = [
 
 _DOORS = {
     "DayBatches": "batches",
+    "DayLine": "label_lines",
     "Known": "products",
     "Limit": "limits",
     "Surroundings": "cautions",
@@ -59,6 +63,7 @@ _DOORS = {
     "caution_ids": "cautions",
     "caution_text": "cautions",
     "day_batches": "batches",
+    "day_line": "label_lines",
     "ground_left": "left",
     "join_cautions": "cautions",
     "known_products": "products",

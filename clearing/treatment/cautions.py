@@ -9,11 +9,11 @@ import pandas as pd
 
 from clearing.allometry import genus_of
 from clearing.rates import Rates
-from clearing.units import M_PER_FT, M_S_PER_MPH
+from clearing.units import KMH_PER_MPH, M_PER_FT
 
 METRIC: dict[str, tuple[str, Callable[[float], float]]] = {
     "ft": ("m", lambda feet: feet * M_PER_FT),
-    "mph": ("m/s", lambda mph: mph * M_S_PER_MPH),
+    "mph": ("km/h", lambda mph: mph * KMH_PER_MPH),
     "degrees F": ("degrees C", lambda degrees: (degrees - 32.0) / 1.8),
 }
 _MEASURE = re.compile(r"(\d+(?:\.\d+)?)(?: to (\d+(?:\.\d+)?))? (ft|mph|degrees F)\b")
@@ -179,7 +179,7 @@ def caution_text(row: Mapping[str, str], facts: Mapping[str, str], us: bool = Tr
         Words for the places in ``with_figures``; a blank one counts as missing.
     us : bool
         Whether the owner speaks feet and miles; else lengths, wind and heat of the text are told
-        in metres, metres a second and degrees Celsius.
+        in metres, kilometres an hour and degrees Celsius.
 
     References
     ----------
@@ -211,7 +211,7 @@ def in_metric(text: str) -> str:
     Examples
     --------
     >>> in_metric("at least 100 ft away, 2 to 10 mph, near 90 degrees F")
-    'at least 30 m away, 1 to 4 m/s, near 32 degrees C'
+    'at least 30 m away, 3 to 16 km/h, near 32 degrees C'
     """
 
     def told(match: re.Match[str]) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 from clearing.property import OwnProduct, Settings
 from clearing.rates import Rates
 from clearing.tables import did_you_mean
+from clearing.treatment.label_lines import DAY_LINES
 from clearing.treatment.products import Known, handbook_key, known_products
 from clearing.units import KG_HA_PER_LB_AC, KG_L_PER_LB_GAL
 
@@ -170,7 +171,7 @@ def to_confirm(rates: Rates, settings: Settings) -> list[str]:
 
 def _not_held(known: Known) -> str:
     """Return which of the owner's limits the plan cannot hold to, blank when there is none."""
-    words = (*OWN_LIMITS, *WAIT_ITEMS)
+    words = (*OWN_LIMITS, *WAIT_ITEMS, *DAY_LINES)
     lost = [f"{item}{did_you_mean(item, words)}" for item in known.product.limits
             if item not in words]  # fmt: skip
     if not lost:

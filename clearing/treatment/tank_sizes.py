@@ -63,7 +63,8 @@ def stems_a_tank(tank_l: float, dose_ml: float) -> float:
 def tank_sizes(recipe: Row, tank_l: float, us: bool = True) -> list[dict[str, float]]:
     """Return the stems, stumps or plants of each size that a tank serves, with low and high.
 
-    The mix that is really used strays from the recipe by the handbook's ``dose_spread``.
+    The mix that is really used strays from the recipe to the ends of the handbook's
+    ``dose_factor``.
 
     Parameters
     ----------
@@ -85,7 +86,7 @@ def tank_sizes(recipe: Row, tank_l: float, us: bool = True) -> list[dict[str, fl
     """
     leaves = recipe["dose_kind"] == "cover"
     unit = (M_PER_FT if leaves else CM_PER_IN) if us else 1.0
-    stray = book_value("work", "any", "dose_spread") or 0.0
+    least, most = (book_value("work", "any", "dose_factor", end) or 1.0 for end in ("low", "high"))
     rows = []
     for size in SIZES[leaves, us]:
         if recipe["dose_kind"] in ("cuts", "band") and not _fits(recipe, size * unit):
@@ -95,8 +96,8 @@ def tank_sizes(recipe: Row, tank_l: float, us: bool = True) -> list[dict[str, fl
             "size": size,
             "dose_ml": dose,
             "stems": stems_a_tank(tank_l, dose),
-            "stems_low": stems_a_tank(tank_l, dose * (1.0 + stray)),
-            "stems_high": stems_a_tank(tank_l, dose * (1.0 - stray)),
+            "stems_low": stems_a_tank(tank_l, dose * most),
+            "stems_high": stems_a_tank(tank_l, dose * least),
         })  # fmt: skip
     return rows
 

@@ -2,6 +2,7 @@
 
 from clearing.zones.nearby import what_is_near
 from clearing.zones.neighbours import strip_neighbours
+from clearing.zones.part_off import part_off, split_strips
 from clearing.zones.partition import draw_zones
 from clearing.zones.reach import beyond_the_line, within_the_line
 from clearing.zones.shade import with_shade
@@ -12,6 +13,8 @@ __all__ = [
     "beyond_the_line",
     "cut_strips",
     "draw_zones",
+    "part_off",
+    "split_strips",
     "strip_neighbours",
     "what_is_near",
     "with_shade",

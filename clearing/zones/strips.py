@@ -60,16 +60,32 @@ def cut_strips(
             pieces = cut_block(block.geometry, features, wish_ha * 1e4, access)
             named = _named(str(block.block_id), str(block.name), pieces, free)
         taken |= {strip_id for strip_id, _, _ in named}
-        rows[block.block_id] = _rows(block.block_id, named, access, walls)
+        rows[block.block_id] = strip_rows(block.block_id, named, access, walls)
     table = [row for block_id in blocks["block_id"] for row in rows[block_id]]
     frame = pd.DataFrame(table, columns=columns("strips")[:CUT])
     return gpd.GeoDataFrame(frame, geometry="geometry", crs=blocks.crs)
 
 
-def _rows(
+def strip_rows(
     block_id: str, named: list[Named], access: shapely.Point, walls: Footing
 ) -> list[tuple[Any, ...]]:
-    """Return the rows of one block's strips, with the way to each on foot."""
+    """Return the rows of one block's strips (``walk/strips``), with the way to each on foot.
+
+    Parameters
+    ----------
+    block_id : str
+        The block.
+    named : list of (str, str, Polygon)
+        strip_id, name, shape.
+    access : Point
+        The block's way in.
+    walls : Footing
+        What nobody walks through.
+
+    References
+    ----------
+    own reasoning
+    """
     shapes = np.array([shape for _, _, shape in named], dtype=object)
     metres, entries = on_foot(access, shapes, walls)
     return [
@@ -103,12 +119,12 @@ def _own_pieces(
     features, wish_m2, access = ground
     left, names, shapes = block.geometry, [], []
     for row in drawn.itertuples():
-        shape = _areas(left.intersection(shapely.make_valid(row.geometry)))
+        shape = areas_of(left.intersection(shapely.make_valid(row.geometry)))
         if shape.area > 0:
             name = row.name if isinstance(row.name, str) and row.name else row.strip_id
             names.append((str(row.strip_id), str(name)))
             shapes.append(shape)
-            left = _areas(left.difference(shape))
+            left = areas_of(left.difference(shape))
     rest = []
     for part in shapely.get_parts(left):
         far = shapely.distance(part, shapes)
@@ -127,8 +143,13 @@ def _own_pieces(
     return named
 
 
-def _areas(shape: shapely.Geometry) -> shapely.Geometry:
-    """Return the areas of a shape without stray lines and points."""
+def areas_of(shape: shapely.Geometry) -> shapely.Geometry:
+    """Return the areas of a shape without stray lines and points.
+
+    References
+    ----------
+    own reasoning
+    """
     parts = shapely.get_parts(shape)
     areas = parts[shapely.get_dimensions(parts) == 2]
     return areas[0] if len(areas) == 1 else shapely.union_all(areas)

@@ -220,3 +220,64 @@ def test_two_plots_do_not_swap_numbers_over_their_counts(sitting):
             {"uid": two["uid"], "v": two["v"], "own": {"plot_id": "1"}}]  # fmt: skip
     with pytest.raises(Refused, match=r"plot 1 has counts in tally\.csv and keeps its number"):
         sitting.put(swap)
+
+
+def test_a_plot_visited_again_is_counted_apart(page):
+    """Dead stems of another day are a row with their status and day; live ones of today stay."""
+    page.press('[data-more="wrist"]')
+    page.until(lambda: page.text('[data-count="wrist"]') == "1")
+    page.fill("#tally-status", "dead")
+    page.driver.execute_script(
+        "const day = document.getElementById('tally-date');"
+        "day.value = '2025-06-01'; day.dispatchEvent(new Event('change'))"
+    )
+    page.until(lambda: page.text('[data-count="wrist"]') == "0")
+    for shown in ("1", "2"):
+        page.press('[data-more="wrist"]')
+        page.until(lambda shown=shown: page.text('[data-count="wrist"]') == shown)
+    live, dead = rows(page.folder)
+    assert (live["status"], live["count"]) == ("", "1")
+    assert (dead["status"], dead["date"], dead["count"]) == ("dead", "2025-06-01", "2")
+    assert live["date"] in page.text("#tally-days")
+
+
+def test_a_later_visit_that_finds_nothing_is_written_down(page):
+    """Nothing found is a row of nought with species, status and day; it can be taken back."""
+    page.press('[data-more="wrist"]')
+    page.until(lambda: page.text('[data-count="wrist"]') == "1")
+    page.driver.execute_script(
+        "const day = document.getElementById('tally-date');"
+        "day.value = '2035-06-01'; day.dispatchEvent(new Event('change'))"
+    )
+    page.press("#tally-nothing")
+    page.until(lambda: "nothing was found on 2035-06-01" in page.text("#tally-nothing-says"))
+    _, row = rows(page.folder)
+    own = {"species": "callery_pear", "status": "live", "date": "2035-06-01", "count": "0"}
+    assert {name: row[name] for name in own} == own
+    page.press("#undo")
+    page.until(lambda: len(rows(page.folder)) == 1)
+
+
+def test_nothing_found_is_taken_back_and_done_again(bare, sitting):
+    """The row of nought goes and comes with its stroke, and marks the plot as visited."""
+    sitting.tally("1", {"species": "callery_pear", "status": "live", "date": "2027-06-01"}, 0)
+    before = (bare / "tally.csv").read_bytes()
+    assert plot(sitting)["own"]["visited"] == "yes"
+    assert sitting.now()["undo"] == "nothing found at plot 1 on 2027-06-01"
+    sitting.undo()
+    assert rows(bare) == []
+    sitting.redo()
+    assert (bare / "tally.csv").read_bytes() == before
+
+
+def test_a_status_or_day_that_is_none_is_refused(bare):
+    """A count with an unknown status or a day that is none is refused before it is written."""
+    with here(bare) as address:
+        talk = Talk(address)
+        talk.put(layer="plots", shape=spot(-84.5, 38.0), own={})
+        for wrong in ({"status": "asleep"}, {"date": "yesterday"}):
+            stem = {"species": "callery_pear", "size": "wrist"} | wrong
+            status, answer = talk.stroke(do="tally", plot="1", stem=stem, by=1)
+            assert status == 422
+            assert next(iter(wrong)) in answer["problems"][0]
+    assert rows(bare) == []

@@ -126,6 +126,18 @@ def test_a_count_never_falls_below_nought(tmp_path_factory, steps):
     assert open_counts(folder).rows.equals(counts.rows)
 
 
+def test_nothing_found_is_one_row_of_nought(tmp_path):
+    """It needs no size, stands once, and goes again byte for byte; a count is never touched."""
+    path = file(tmp_path, HEAD + f"1,callery_pear,,wrist,3,no,live,{DAY}\n")
+    was, stem = path.read_text(), {"species": "callery_pear", "status": "live"}
+    first = count(tmp_path, open_counts(tmp_path), "1", stem, 0, DAY)
+    again = count(tmp_path, first, "1", stem, 0, DAY)
+    assert path.read_text() == was + f"1,callery_pear,,,0,,live,{DAY}\n"
+    count(tmp_path, again, "1", stem, 0, DAY, nought_stays=False)
+    count(tmp_path, open_counts(tmp_path), "1", PEAR, 0, DAY, nought_stays=False)
+    assert path.read_text() == was
+
+
 def test_taking_back_what_was_never_counted_does_nothing(tmp_path):
     """No row is made, and the file is not written."""
     path = file(tmp_path, HEAD)

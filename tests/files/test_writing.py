@@ -5,14 +5,13 @@ from dataclasses import replace
 
 import geopandas as gpd
 import numpy as np
-import pandas as pd
 import pytest
 import rasterio
 
 import clearing
-from clearing.files import add_record, lay_plots, planned_visits, start_property
+from clearing.files import add_record, lay_plots, start_property
 from clearing.files.writing import write_files, write_whole
-from clearing.records import in_force, new_row
+from clearing.records import in_force
 from clearing.tables import column_file
 
 HEADER = column_file("records")["column"].tolist()
@@ -40,6 +39,14 @@ def test_a_failed_write_leaves_every_old_file(tmp_path):
     assert found == {"a.txt": b"old a", "b.txt": b"old b"}
 
 
+def test_a_folder_that_takes_no_files_is_a_sentence(tmp_path):
+    """The problem names the file; here a file lies where the folder should be."""
+    (tmp_path / "out").write_text("mine")
+    with pytest.raises(clearing.InputError, match="out was not saved"):
+        write_files({"a.txt": b"a"}, tmp_path)
+    assert (tmp_path / "out").read_text() == "mine"
+
+
 def test_a_file_that_cannot_be_encoded_is_not_begun(tmp_path):
     """The old text stands, and no half-written file beside it."""
     path = tmp_path / "notes.csv"
@@ -57,13 +64,13 @@ def test_outputs_go_into_a_folder_that_is_not_there_yet(tmp_path):
 
 
 def test_the_log_is_added_to_and_never_changed(sample):
-    """Two rows, numbered; the first is the same text after the second; volumes become litres."""
+    """Two rows, numbered; the first is the same text after the second; volumes stay as typed."""
     assert logged(sample, hours=6.5, herbicide="Glyphosate 4", product="12floz") == "1"
     before = (sample / "records.csv").read_text()
     assert logged(sample, notes='late, with wind; "gusts"') == "2"
     assert (sample / "records.csv").read_text().startswith(before)
     first, second = log_of(sample)
-    assert float(first["product_l"]) == pytest.approx(12 * 0.0295735295625, abs=1e-6)
+    assert first["product_floz"] == "12"
     assert second["notes"] == 'late, with wind; "gusts"'
     assert len(clearing.read(sample).records) == 2
 
@@ -103,13 +110,6 @@ def test_a_log_with_own_columns_keeps_them(sample):
     assert logged(sample, hours=2) == "9"
     assert [row["weather"] for row in log_of(sample)] == ["cold and bright", ""]
     assert log_of(sample)[1]["hours"] == "2"
-
-
-def test_a_new_row_starts_at_one_and_leaves_blanks():
-    """An empty log: number 1; what was not given is blank, not None."""
-    row = new_row(HEADER, pd.DataFrame({"record_id": []}), {"job": "mow", "hours": None})
-    assert list(row) == HEADER
-    assert (row["record_id"], row["job"], row["hours"]) == ("1", "mow", "")
 
 
 def test_the_sample_is_not_copied_over_another_property(tmp_path):
@@ -183,34 +183,3 @@ def test_new_plots_can_be_read_back_and_counted(sample, place):
     again = clearing.read(sample)
     assert again.plots["plot_id"].tolist() == names.tolist()
     assert again.tally["count"].tolist() == [4]
-
-
-def visits_file(folder, *rows: tuple):
-    """Write a plan's visits of (strip, job, year, season, hours)."""
-    names = ["strip_id", "job", "year", "season", "hours", "herbicide"]
-    text = "\n".join(",".join(map(str, row)) + "," for row in rows)
-    (folder / "out").mkdir()
-    (folder / "out" / "visits.csv").write_text(",".join(names) + "\n" + text + "\n")
-
-
-def test_the_next_day_is_what_fits_the_hours_and_is_not_logged(sample):
-    """Visits in order up to the hours, one season at a time; what the log has is passed over."""
-    visits_file(
-        sample, ("1", "mow", 2027, "spring", 20), ("2a", "mow", 2027, "spring", 5),
-        ("2b", "mow", 2027, "spring", 6), ("3", "mow", 2027, "summer", 1),
-    )  # fmt: skip
-    logged(sample, strip="1", job="mow")
-
-    def day(hours: float) -> list[str]:
-        rows = planned_visits(sample, clearing.read(sample).records, hours)
-        return [row["strip_id"] for row in rows]
-
-    assert day(12) == ["2a", "2b"]
-    assert day(8) == ["2a"]
-    assert day(1) == ["2a"]
-
-
-def test_without_a_plan_there_is_no_next_day(sample):
-    """The sentence says what to run first."""
-    with pytest.raises(clearing.InputError, match="there is no plan yet"):
-        planned_visits(sample, clearing.read(sample).records, 8)

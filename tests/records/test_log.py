@@ -80,9 +80,9 @@ def test_a_misspelt_name_is_answered_with_the_nearest():
 def test_the_note_counts_its_rows():
     """One row is, two rows are."""
     (one,) = records.sharpen(RATES, log({}))[1]
-    assert one.startswith("1 row of records.csv is kept")
+    assert one.startswith("1 row of records.csv is counted")
     (two,) = records.sharpen(RATES, log({}, {}))[1]
-    assert two.startswith("2 rows of records.csv are kept")
+    assert two.startswith("2 rows of records.csv are counted")
     assert records.sharpen(RATES, log()) == (RATES, ())
 
 
@@ -95,6 +95,14 @@ def test_a_row_is_replaced_by_a_later_one_alone():
         assert records.in_force(rows)["record_id"].tolist() == ["1", "2"]
         (told,) = records.lost_corrections(rows)
         assert "row 1: 'replaces' is" in told
+
+
+def test_two_corrections_of_one_row_are_told_since_both_count():
+    """The sentence names the row that the second should have corrected."""
+    rows = log({}, {"replaces": "1"}, {"replaces": "1"})
+    (told,) = records.lost_corrections(rows)
+    assert told.startswith("records.csv row 3: 'replaces' is '1', which row 2 replaces too")
+    assert records.in_force(rows)["record_id"].tolist() == ["2", "3"]
 
 
 def test_every_doubt_of_the_log_is_listed_at_once():
@@ -110,7 +118,11 @@ def test_every_doubt_of_the_log_is_listed_at_once():
 
 def test_a_row_without_product_may_name_what_it_likes():
     """Mowing puts nothing out, and a row that is replaced says nothing any more."""
-    rows = log({"herbicide": "soap", "product_l": None}, {"herbicide": "oil"}, {"replaces": "2"})
+    rows = log(
+        {"herbicide": "soap", "product_l": None, "job": "mow"},
+        {"herbicide": "oil"},
+        {"replaces": "2"},
+    )
     assert records.log_problems(rows, RATES, ["2a"]) == []
 
 

@@ -85,7 +85,12 @@ def key(driver: WebDriver, letters: str) -> None:
 def come_near(driver: WebDriver, x: float, y: float) -> None:
     """Bring a point of the small place [m] near, as with two fingers, to the middle of the map."""
     there = f"{MAP}.setView([arguments[0], arguments[1]], 18, {{animate: false}})"
-    driver.execute_script(there, *degrees(x, y))
+    near = f"return {MAP}.getCenter().distanceTo([arguments[0], arguments[1]]) < 1"
+    for _ in range(20):  # on a slow machine the page may still be fitting itself to the window
+        driver.execute_script(there, *degrees(x, y))
+        time.sleep(SETTLED_S)
+        if driver.execute_script(near, *degrees(x, y)):
+            return
 
 
 def click(driver: WebDriver, mark: str) -> None:

@@ -1,26 +1,22 @@
-"""Heads of the lines that are filled in by hand, against the log's own columns."""
+"""Heads of the lines that are filled in by hand: few enough for paper, in the owner's units."""
 
 import pytest
 
 from clearing.report.hand_lines import log_heads
-from clearing.tables import column_file
-
-TWICE = {"us": ["product_l", "mix_l"], "metric": ["product_floz", "mix_gal"]}
 
 
-@pytest.mark.parametrize("units", ["us", "metric"])
-def test_every_field_of_the_log_has_one_head(units):
-    """All columns but the log's own two and the other system's two, in their order."""
-    kept = [name for name in column_file("records")["column"]
-            if name not in ("record_id", "replaces", *TWICE[units])]  # fmt: skip
-    heads = log_heads(units == "us")
-    assert len(heads) == len(kept) == len({head for head, _ in heads})
-    for name, (head, _) in zip(kept, heads, strict=True):
-        first = name.split("_")[0]
-        assert head.split(" ")[0] in (first, "heat", "license")
+@pytest.mark.parametrize("us", [True, False])
+def test_a_line_asks_for_what_fits_on_paper(us):
+    """Sixteen fields, each with a head of its own; who applied it and the weather among them."""
+    words = [word for word, _ in log_heads(us)]
+    assert len(words) == len(set(words)) == 16
+    assert words[:5] == ["date", "strip", "job", "people", "hours"]
+    assert {"applied by", "license", "wind from", "start"} <= set(words)
 
 
-def test_amounts_are_in_the_owner_s_units():
-    """Gallons and fluid ounces here, liters there."""
-    assert {("product", "fl oz"), ("mix", "gal")} <= set(log_heads(True))
-    assert {("product", "L"), ("mix", "L")} <= set(log_heads(False))
+def test_amounts_wind_and_heat_are_in_the_owner_s_units():
+    """Gallons, miles and Fahrenheit here; liters, kilometers and Celsius there."""
+    us = {("product", "fl oz"), ("mix", "gal"), ("wind", "mph"), ("heat", "°F")}
+    metric = {("product", "L"), ("mix", "L"), ("wind", "km/h"), ("heat", "°C")}
+    assert us <= set(log_heads(True))
+    assert metric <= set(log_heads(False))

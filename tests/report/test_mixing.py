@@ -6,7 +6,7 @@ import pytest
 
 from clearing import treatment
 from clearing.report.mixing import OTHERS, USES, mixing_of, mixing_table
-from clearing.report.strengths import Part
+from clearing.report.strength_parts import Part
 from clearing.report.visit_facts import plain_rows
 from clearing.treatment.tank import ask_tank
 from clearing.units import L_PER_FLOZ, L_PER_GAL

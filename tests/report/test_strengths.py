@@ -2,7 +2,8 @@
 
 import pytest
 
-from clearing.report.strengths import LATER, parts_of
+from clearing.report.strength_parts import LATER
+from clearing.report.strengths import parts_of
 
 
 def test_shares_of_every_visit_are_whole(results):

@@ -13,7 +13,7 @@ from shapely.geometry import Point
 from clearing import report
 from clearing.rates import handbook_table, load
 from clearing.report import tally_words
-from clearing.report.tally_sheet import sheet_data, size_columns
+from clearing.report.tally_sheet import sheet_data, size_columns, tally_sheet
 from tests.report.small_place import HOSTILE, plots_in, small_results
 
 SIX = "callery_pear tree_of_heaven chinese_privet tallow mimosa autumn_olive"
@@ -22,7 +22,7 @@ SIZES = handbook_table("size_classes")
 
 def pdf_of(results, placed, picture=None):
     """Return the sheet of some plots."""
-    return report.tally_sheet(placed, results.blocks, results.property.settings, load(), picture)
+    return tally_sheet(placed, results.blocks, results.property.settings, load(), picture)
 
 
 def pages_of(pdf):

@@ -77,7 +77,7 @@ def test_the_round_that_holds_best_is_kept(seed, monkeypatch):
     assert plan.cost == pytest.approx(min(alike))
 
 
-@pytest.mark.parametrize("seed", [8, 28, 31])
+@pytest.mark.parametrize("seed", [8, 58])
 def test_room_to_spare_is_used_in_a_later_round(seed, monkeypatch):
     """A plan that holds with hours left over is not the last word: a cheaper one holds, too."""
     calls = recorded(monkeypatch)

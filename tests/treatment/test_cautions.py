@@ -123,7 +123,7 @@ def test_surroundings_name_the_genus_that_is_treated_and_stays():
     ("text", "metric"),
     [
         ("at least 100 ft away", "at least 30 m away"),
-        ("2 to 10 mph", "1 to 4 m/s"),
+        ("2 to 10 mph", "3 to 16 km/h"),
         ("within 250 ft downwind", "within 76 m downwind"),
         ("near 90 degrees F", "near 32 degrees C"),
         ("three times", "three times"),

@@ -21,6 +21,7 @@ export function shapeCard(store, row, does) {
     el("p", { class: "lead", id: "card-size", text: row.shape ? sizeOf(row, store.us) : "" })
   );
   if (!row.shape) card.append(el("p", { class: "wrong", text: row.wrong || "It has no shape yet." }), button("Draw its shape", does.reshape, { class: "wide strong", id: "reshape" }));
+  if (area && row.shape) card.append(button("Log work here", does.log, { class: "wide", id: "log-work" }));
   if (row.layer === "plots") card.append(button("Count stems here", does.tally, { class: "wide strong" }));
   const form = store.forms[row.layer].filter(function (field) { return !field.other || row.own[field.column]; });
   const first = FIRST[row.layer].map(function (column) { return form.find(function (field) { return field.column === column; }); }).filter(Boolean);

@@ -8,6 +8,7 @@ import { Stroke } from "./stroke.js";
 import { Corners } from "./corners.js";
 import { Pins } from "./pins.js";
 import { Knows } from "./knows.js";
+import { LogBook } from "./log.js";
 import { showCard, notice } from "./panel.js";
 import { close, cornersSaid, fieldLeft, held, photoPlaced, render, sharing, snapRows, stopDrawing, strokeMoved, takePhoto, tapped, whereFrom } from "./views.js";
 import { drawn, keepCorners, leftBehind, step, wireStrokes } from "./sending.js";
@@ -34,6 +35,7 @@ async function begin() {
   desk.strokes = new Strokes(desk.page, status);
   desk.pins = new Pins(desk.store, showCard, photoPlaced);
   desk.knows = new Knows(desk.map, desk.ground, function () { if (desk.view.card === "whole") render(); });
+  desk.log = new LogBook({ back: close, name: function () { return desk.store.name; } });
   L.control.scale({ position: "bottomright", imperial: desk.store.us, metric: !desk.store.us }).addTo(desk.map);
   desk.ground.grid.told = function (words) { find("grid-said").textContent = words; };
   desk.ground.show(state.rows, []);
@@ -95,7 +97,7 @@ function keys(event) {
     if (typing) return event.target.blur();
     if (desk.stroke.corners.length) return desk.stroke.back();
     if (desk.stroke.tool) return stopDrawing();
-    if (desk.view.card === "shape" || desk.view.card === "tally") return close();
+    if (desk.view.card === "shape" || desk.view.card === "tally" || desk.view.card === "log") return close();
   }
   if (typing || !desk.stroke.tool) return;
   if (event.key === "Enter" && document.activeElement === desk.map.getContainer()) {

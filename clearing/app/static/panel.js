@@ -28,6 +28,7 @@ export function wholeCard(store, does, known, job) {
     card.append(more);
   }
   card.append(el("h2", { text: "What the tool makes of it" }), known(), el("h2", { text: "The plan" }), job());
+  card.append(el("h2", { text: "The log" }), el("p", { text: "What was really done, as the record and for the next plan." }), button("Log work", does.log, { class: "wide", id: "log-work" }));
   card.append(more(does));
   return card;
 }

@@ -2,7 +2,7 @@
 import { desk } from "./desk.js";
 import { find, onPhone } from "./build.js";
 import { ask } from "./talk.js";
-import { asOf, nameOf, toolFor, toolOf } from "./signs.js";
+import { asOf, idOf, nameOf, toolFor, toolOf } from "./signs.js";
 import { sizeOf } from "./measure.js";
 import { shapeCard, toolCard } from "./cards.js";
 import { tallyCard } from "./tally.js";
@@ -37,7 +37,7 @@ export function render() {
   const of = desk.view.card + (desk.view.uid || "");
   late = pressed || typing(of);
   if (late) return marks();
-  const card = { whole: whole, shape: shape, tool: tool, tally: tally, start: start, pins: function () { return null; } }[desk.view.card]();
+  const card = { whole: whole, shape: shape, tool: tool, tally: tally, log: log, start: start, pins: function () { return null; } }[desk.view.card]();
   if (card) {
     card.dataset.of = of;
     showCard(card);
@@ -72,7 +72,23 @@ function marks() {
 }
 
 function whole() {
-  return wholeCard(desk.store, { draw: draw, open: open, earlier: async function () { return (await ask("/earlier")).versions; }, bringBack: function (name) { send({ do: "bring_back", version: name }).catch(function () {}); }, pins: desk.photo && !desk.photo.problem && (!desk.photo.placed || desk.photo.pins.length) ? openPins : null }, function () { return desk.knows.card(); }, function () { return desk.knows.planCard(desk.planned); });
+  return wholeCard(desk.store, { log: function () { openLog(""); }, draw: draw, open: open, earlier: async function () { return (await ask("/earlier")).versions; }, bringBack: function (name) { send({ do: "bring_back", version: name }).catch(function () {}); }, pins: desk.photo && !desk.photo.problem && (!desk.photo.placed || desk.photo.pins.length) ? openPins : null }, function () { return desk.knows.card(); }, function () { return desk.knows.planCard(desk.planned); });
+}
+
+/* The log's card stays as it is while something else is heard: it is a form in hand. */
+function log() {
+  return desk.log.shown ? null : desk.log.box;
+}
+
+async function openLog(place) {
+  const opened = desk.log.open(place);
+  close(true);
+  desk.view.card = "log";
+  if (onPhone() && find("panel").dataset.stop !== "full") desk.stopAt("full");
+  render();
+  await opened;
+  const title = find("card").querySelector("h2.big");
+  if (desk.view.card === "log" && title) title.focus({ preventScroll: true });
 }
 
 function start() {
@@ -88,6 +104,7 @@ function shape() {
   }
   const card = shapeCard(desk.store, row, {
     back: close, say: function (own) { return put([{ uid: row.uid, own: own }], "", true); }, tally: openTally,
+    log: function () { openLog(idOf(row)); },
     takeOut: function () { if (desk.corners.picked) desk.corners.takeOut(desk.corners.picked); },
     split: function () { beginSplit(row); }, join: function () { beginJoin(row); }, reshape: function () { beginShape(row); },
     remove: function () { send({ do: "remove", uids: [row.uid] }).then(close, function () {}); }
@@ -220,7 +237,8 @@ export function close(still) {
   desk.view.card = "whole";
   desk.ground.choose(null);
   desk.corners.close();
-  if (still !== true && (had === "shape" || had === "tally")) render();
+  if (had === "log" && still !== true && onPhone()) desk.stopAt("third");
+  if (still !== true && (had === "shape" || had === "tally" || had === "log")) render();
 }
 
 export function cornersSaid(words, holder) {
@@ -280,7 +298,8 @@ async function openTally() {
   const row = desk.store.rows.get(desk.view.uid);
   try {
     const found = await ask("/tally?plot=" + encodeURIComponent(row.own.plot_id));
-    desk.view.tally = Object.assign({ species: desk.store.targets[0] || "", keep: false, wrong: "" }, desk.view.tally, { rows: found.tally });
+    desk.view.tally = Object.assign({ species: desk.store.targets[0] || "", keep: false, status: "live", wrong: "" }, desk.view.tally, { rows: found.tally });
+    if (!desk.view.tally.dayChosen) desk.view.tally.date = logToday();
     desk.view.card = "tally";
     desk.corners.close();
     if (find("panel").dataset.stop !== "full") desk.stopAt("full");

@@ -85,7 +85,8 @@ function wireCards(data, does) {
     block: function (place) { put(all("[data-block].view")[place]); },
     tree: treeCard,
     plot: plotCard,
+    log: function () { put(find("log")); },
     back: back,
-    open: function () { return open.id === "whole" ? null : open; }
+    open: function () { return open.id === "whole" || open.id === "log" ? null : open; }
   };
 }

@@ -129,11 +129,29 @@ function clearingMap(map) {
     goTo(L.polygon(data.blocks[place].shape).getBounds().pad(0.15));
   }
 
+  /* The log's card takes the sheet whole: it is a form. */
+  function openLog() {
+    now.chosen = null;
+    spot.clearLayers();
+    cards.log();
+    if (phone.matches) stopAt("full");
+    lifted = true;
+    shown(now.year);
+  }
+
+  /* The sheet sinks, and what was in sight before it rose (or before a keyboard opened) comes back. */
+  function toGround() {
+    if (!phone.matches) return;
+    stopAt("third");
+    if (fitted) goTo(fitted, true);
+  }
+
   function back() {
+    if (!find("log").hidden) log.closed();
     now.chosen = null;
     spot.clearLayers();
     cards.back();
-    if (lifted && find("panel").dataset.stop === "two") stopAt("third");
+    if (lifted && find("panel").dataset.stop !== "third") stopAt("third");
     lifted = false;
     shown(now.year);
   }
@@ -165,7 +183,7 @@ function clearingMap(map) {
   }
 
   function tapped(event, place) {
-    if (ruler.takes(event)) return;
+    if (ruler.takes(event) || log.takes(place)) return;
     var found = event ? thingAt(map, data, ground, now.hidden, event.containerPoint) : null;
     if (found) openThing(found, event);
     else if (place !== null) choose(place, !event);
@@ -201,7 +219,7 @@ function clearingMap(map) {
     });
     /* Escape ends one thing at a time: measuring, the key, a message, a card. */
     document.addEventListener("keydown", function (event) {
-      if (event.key !== "Escape" || ruler.clear()) return;
+      if (event.key !== "Escape" || ruler.clear() || log.stop()) return;
       if (find("key").classList.contains("open")) {
         openKey(false);
         find("key-open").focus();
@@ -233,6 +251,14 @@ function clearingMap(map) {
   wireHere(map, data, tell, function (place) {
     if (phone.matches && find("panel").dataset.stop !== "third") stopAt("third");
     map.panInside(place, L.extend({ animate: !calm() }, room()));
+  });
+  var log = wireLog(map, data, { show: openLog, shut: back, shown: function () { return !find("log").hidden; }, ground: toGround, tell: tell });
+  all("[data-strip] .now").forEach(function (line) {
+    line.parentNode.insertBefore(logMake("button", { type: "button", className: "log-open", "data-log-open": "strip" }), line.nextSibling);
+  });
+  log.show();
+  all("[data-log-open]").forEach(function (button) {
+    button.addEventListener("click", function () { log.open(button.dataset.logOpen ? now.chosen : null); });
   });
   wireKeys();
   wireMoves();

@@ -3,8 +3,9 @@
 The modules are opened when a name is first asked for, so that the next day is told at once.
 """
 
-import importlib
 from typing import TYPE_CHECKING
+
+from clearing.doors import doors
 
 if TYPE_CHECKING:
     from clearing.files.log_rows import Added, add_record, add_records, row_of, take_log_file
@@ -67,14 +68,4 @@ _DOORS = {
     "write": "writing",
 }
 
-
-def __getattr__(name: str) -> object:
-    """Return a public name, opening its module on first use."""
-    if name in _DOORS:
-        return getattr(importlib.import_module(f"clearing.files.{_DOORS[name]}"), name)
-    raise AttributeError(f"clearing.files has no {name!r}; it has {', '.join(__all__)}")
-
-
-def __dir__() -> list[str]:
-    """Return the public names."""
-    return sorted(__all__)
+__getattr__, __dir__ = doors(__name__, _DOORS)

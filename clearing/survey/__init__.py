@@ -3,8 +3,9 @@
 The modules are opened when a name is first asked for.
 """
 
-import importlib
 from typing import TYPE_CHECKING
+
+from clearing.doors import doors
 
 if TYPE_CHECKING:
     from clearing.survey.layout import (
@@ -74,14 +75,4 @@ _DOORS = {
     "stratified_mean": "sampling",
 }
 
-
-def __getattr__(name: str) -> object:
-    """Return a public name, opening its module on first use."""
-    if name in _DOORS:
-        return getattr(importlib.import_module(f"clearing.survey.{_DOORS[name]}"), name)
-    raise AttributeError(f"clearing.survey has no {name!r}; it has {', '.join(__all__)}")
-
-
-def __dir__() -> list[str]:
-    """Return the public names."""
-    return sorted(__all__)
+__getattr__, __dir__ = doors(__name__, _DOORS)

@@ -3,8 +3,9 @@
 The modules are opened when a name is first asked for, so that a tank is mixed at once.
 """
 
-import importlib
 from typing import TYPE_CHECKING
+
+from clearing.doors import doors
 
 if TYPE_CHECKING:
     from clearing.treatment.batches import DayBatches, day_batches
@@ -79,14 +80,4 @@ _DOORS = {
     "waits_of": "waits",
 }
 
-
-def __getattr__(name: str) -> object:
-    """Return a public name, opening its module on first use."""
-    if name in _DOORS:
-        return getattr(importlib.import_module(f"clearing.treatment.{_DOORS[name]}"), name)
-    raise AttributeError(f"clearing.treatment has no {name!r}; it has {', '.join(__all__)}")
-
-
-def __dir__() -> list[str]:
-    """Return the public names."""
-    return sorted(__all__)
+__getattr__, __dir__ = doors(__name__, _DOORS)

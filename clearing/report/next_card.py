@@ -1,17 +1,13 @@
 """Print the next day in letters of 11 points or more, with lines to write the log."""
 
 import json
-import tempfile
 from dataclasses import replace
-from importlib import resources, util
-from pathlib import Path
 from typing import Any
-
-import typst
 
 from clearing.report import look
 from clearing.report.facts_next import LABEL_LAW, NextDay
 from clearing.report.next_words import Part, parts_of_day
+from clearing.report.pressed import pressed
 from clearing.report.words import cut, isolated
 
 PAPER = {"us": "us-letter", "metric": "a4"}
@@ -37,17 +33,7 @@ def next_day_pdf(day: NextDay) -> bytes:
     ----------
     own reasoning
     """
-    template = resources.files("clearing.report") / "templates" / "next_day.typ"
-    with tempfile.TemporaryDirectory() as desk:
-        home = Path(desk)
-        (home / "next_day.typ").write_text(template.read_text(encoding="utf-8"), "utf-8")
-        (home / "day.json").write_text(json.dumps(_poured(day)), encoding="utf-8")
-        return bytes(
-            typst.compile(
-                str(home / "next_day.typ"), root=str(home), format="pdf", timestamp=0,
-                font_paths=[str(_fonts())], ignore_system_fonts=True,
-            )
-        )  # fmt: skip
+    return pressed(("next_day.typ",), {"day.json": json.dumps(_poured(day))})
 
 
 def _place(day: NextDay) -> str:
@@ -63,15 +49,6 @@ def _few(part: Part, day: NextDay) -> tuple[str, ...]:
     if part.head != THEIRS or over <= 0:
         return part.lines
     return (*part.lines[:FEW], f"and {over} more on the page for the phone, next_day.html")
-
-
-def _fonts() -> Path:
-    """Return where the letters of the work plan are, without loading what brings them."""
-    found = util.find_spec("matplotlib")
-    homes = found.submodule_search_locations if found is not None else None
-    if not homes:
-        raise ModuleNotFoundError("matplotlib is missing; its letters are used to print")
-    return Path(homes[0]) / "mpl-data" / "fonts" / "ttf"
 
 
 def _poured(day: NextDay) -> dict[str, Any]:

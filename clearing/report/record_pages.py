@@ -1,15 +1,10 @@
 """Print the record of what was done, and write it as a table."""
 
 import json
-import tempfile
 from dataclasses import asdict
-from importlib import resources
-from pathlib import Path
 from typing import Any
 
-import matplotlib
 import pandas as pd
-import typst
 
 from clearing import records
 from clearing.property import Property
@@ -18,6 +13,7 @@ from clearing.records.fields import DECIDES
 from clearing.records.missing import NOTHING
 from clearing.report import look
 from clearing.report.figures_used import citation
+from clearing.report.pressed import pressed
 from clearing.report.record_facts import (
     pieces,
     plain_text,
@@ -54,20 +50,7 @@ def record_pdf(place: Property, rates: Rates, year: int | None = None) -> bytes:
     ----------
     own reasoning
     """
-    templates = resources.files("clearing.report") / "templates"
-    fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    with tempfile.TemporaryDirectory() as desk:
-        home = Path(desk)
-        for name in TEMPLATES:
-            (home / name).write_text((templates / name).read_text(encoding="utf-8"), "utf-8")
-        poured = record_data(place, rates, year)
-        (home / "plan.json").write_text(json.dumps(poured), encoding="utf-8")
-        return bytes(
-            typst.compile(
-                str(home / "record.typ"), root=str(home), format="pdf", timestamp=0,
-                font_paths=[str(fonts)], ignore_system_fonts=True,
-            )
-        )  # fmt: skip
+    return pressed(TEMPLATES, {"plan.json": json.dumps(record_data(place, rates, year))})
 
 
 def record_data(place: Property, rates: Rates, year: int | None = None) -> dict[str, Any]:

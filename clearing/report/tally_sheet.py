@@ -3,20 +3,16 @@
 import itertools
 import json
 import math
-import tempfile
-from importlib import resources
-from pathlib import Path
 from typing import Any
 
 import geopandas as gpd
-import matplotlib
 import pandas as pd
-import typst
 
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.report import names, tally_words, words
 from clearing.report.picture import PhotoPicture
+from clearing.report.pressed import pressed
 from clearing.report.tally_map import map_inches, plot_map
 
 PAPER = {"us": "us-letter", "metric": "a4"}
@@ -57,25 +53,13 @@ def tally_sheet(
     ----------
     own reasoning
     """
-    template = resources.files("clearing.report") / "templates" / "tally_sheet.typ"
-    fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     sheet = sheet_data(placed, blocks, settings, rates)
-    with tempfile.TemporaryDirectory() as desk:
-        home = Path(desk)
-        source = home / "tally_sheet.typ"
-        source.write_text(template.read_text(encoding="utf-8"), encoding="utf-8")
-        (home / "sheet.json").write_text(json.dumps(sheet), encoding="utf-8")
-        for page in sheet["blocks"]:
-            own = blocks[blocks["block_id"].astype(str) == page["id"]]
-            size = map_inches(own, MAP_WIDE_IN[settings.units], MAP_HIGHEST_IN[settings.units])
-            drawn = plot_map(own, _walk(placed, page["id"]), picture, settings.us, size)
-            (home / page["map"]).write_bytes(drawn)
-        return bytes(
-            typst.compile(
-                str(source), root=str(home), format="pdf", timestamp=0,
-                font_paths=[str(fonts)], ignore_system_fonts=True,
-            )
-        )  # fmt: skip
+    files: dict[str, bytes | str] = {"sheet.json": json.dumps(sheet)}
+    for page in sheet["blocks"]:
+        own = blocks[blocks["block_id"].astype(str) == page["id"]]
+        size = map_inches(own, MAP_WIDE_IN[settings.units], MAP_HIGHEST_IN[settings.units])
+        files[page["map"]] = plot_map(own, _walk(placed, page["id"]), picture, settings.us, size)
+    return pressed(("tally_sheet.typ",), files)
 
 
 def sheet_data(

@@ -1,14 +1,8 @@
 """Pour the facts into the printed work plan: the property, a page a block, cards, practice."""
 
 import json
-import tempfile
 from dataclasses import asdict
-from importlib import resources
-from pathlib import Path
 from typing import Any
-
-import matplotlib
-import typst
 
 from clearing.property import Results
 from clearing.report import charts, look, year_charts
@@ -16,6 +10,7 @@ from clearing.report.block_stems import charted
 from clearing.report.facts import Summary
 from clearing.report.facts_printed import Printed
 from clearing.report.picture import PhotoPicture
+from clearing.report.pressed import pressed
 from clearing.report.printed import printed_facts
 from clearing.report.profile import profile_svg
 from clearing.report.standing import MONEY_THERE_IS
@@ -65,26 +60,12 @@ def workplan_pdf(
     own reasoning
     """
     printed = printed_facts(results, summary) if printed is None else printed
-    templates = resources.files("clearing.report") / "templates"
-    fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    with tempfile.TemporaryDirectory() as desk:
-        home = Path(desk)
-        for name in TEMPLATES:
-            (home / name).write_text((templates / name).read_text(encoding="utf-8"), "utf-8")
-        plan = _poured(results, summary, printed)
-        for name, data in _pictures(results, summary, printed, picture).items():
-            (home / name).write_bytes(data)
-        plan["charts"] = [
-            {"name": name, "file": f"{name}.svg", "words": year_charts.chart_words(name, summary)}
-            for name in year_charts.CHARTS if (home / f"{name}.svg").exists()
-        ]  # fmt: skip
-        (home / "plan.json").write_text(json.dumps(plan), encoding="utf-8")
-        return bytes(
-            typst.compile(
-                str(home / "workplan.typ"), root=str(home), format="pdf", timestamp=0,
-                font_paths=[str(fonts)], ignore_system_fonts=True,
-            )
-        )  # fmt: skip
+    plan, files = _poured(results, summary, printed), _pictures(results, summary, printed, picture)
+    plan["charts"] = [
+        {"name": name, "file": f"{name}.svg", "words": year_charts.chart_words(name, summary)}
+        for name in year_charts.CHARTS if f"{name}.svg" in files
+    ]  # fmt: skip
+    return pressed(TEMPLATES, {**files, "plan.json": json.dumps(plan)})
 
 
 def page_counts(printed: Printed) -> dict[str, int]:

@@ -68,12 +68,10 @@ def price_ahead(ground: Land, standing: Standing, rates: Rates, settings: Settin
     removed: list[str] = []
     bare = unapplied(rates)
     for base, names, begun in _groups(ground, standing, rates):
-        own, then = methods[methods["strip_id"].isin(names)], effort.since(settings, base)
         strips = ground[1][ground[1]["strip_id"].isin(names)]
-        seen = standing.seen if begun is not None else None
-        own = own if begun is None else effort.begun_methods(own, begun)
-        futures = forecast.look_ahead(own, strips, blocks, rates, then, seen)
         if begun is None:
+            own, then = methods[methods["strip_id"].isin(names)], effort.since(settings, base)
+            futures = forecast.look_ahead(own, strips, blocks, rates, then)
             start = futures["start_year"]  # what is over is asked for by the balance alone
             futures = futures[start.isna() | (start >= settings.first_year) | (start == base)]
             options, visits = effort.price_options(own, futures, strips, blocks, rates, then)
@@ -83,16 +81,15 @@ def price_ahead(ground: Land, standing: Standing, rates: Rates, settings: Settin
             futures = futures[~(futures["start_year"] < settings.first_year)]
             kept.append((futures, options, visits, visits.iloc[:0]))
             continue
-        context = (rates, settings)
-        priced = effort.begun_options(own, futures, (strips, blocks), begun, (bare, settings), base)
-        later, over, told = _left(priced, standing, rates, settings)
+        futures, options, visits = _from_the_start(
+            (methods, strips, blocks), begun, standing, (bare, settings), base
+        )
+        later, over, told = _left((options, visits), standing, rates, settings)
         options, later, more = effort.left_to_do(
-            (priced[0], later), (strips, blocks), context, base
+            (options, later), (strips, blocks), (rates, settings), base
         )
         notes += [*told, *more]
-        year = futures["strip_id"].map(begun.set_index("strip_id")["start_year"])
-        started = (futures["start_year"] == year) | (futures["method_id"] == "not_now")
-        kept.append((futures[started], options, later, over))
+        kept.append((futures, options, later, over))
     futures, options, visits, over = (_joined(list(part)) for part in zip(*kept, strict=True))
     options = options.sort_values(["strip_id", "option_id"], ignore_index=True)
     options.attrs["removed"] = removed
@@ -209,18 +206,30 @@ def foretold_work(
     for base, names, begun in _groups(ground, standing, rates):
         if begun is None:
             continue
-        own = effort.begun_methods(ground[0][ground[0]["strip_id"].isin(names)], begun)
-        strips = ground[1][ground[1]["strip_id"].isin(names)]
-        then = effort.since(settings, base)
-        futures = forecast.look_ahead(own, strips, ground[2], rates, then, standing.seen)
-        year = futures["strip_id"].map(begun.set_index("strip_id")["start_year"])
-        land = (strips, ground[2])
-        options, visits = effort.begun_options(own, futures, land, begun, (rates, settings), base)
-        parts.append((futures[futures["start_year"] == year], options, visits))
+        land = (ground[0], ground[1][ground[1]["strip_id"].isin(names)], ground[2])
+        parts.append(_from_the_start(land, begun, standing, (rates, settings), base))
     if not parts:
         return pd.DataFrame(), pd.DataFrame(), pd.DataFrame()
     futures, options, visits = (_joined(list(part)) for part in zip(*parts, strict=True))
     return futures, options, visits
+
+
+def _from_the_start(
+    ground: Land,
+    begun: pd.DataFrame,
+    standing: Standing,
+    known: tuple[Rates, Settings],
+    base: int,
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+    """Return futures, options and all visits of strips begun, from their first treatment on."""
+    (methods, strips, blocks), (rates, settings) = ground, known
+    own = effort.begun_methods(methods, begun)
+    then = effort.since(settings, base)
+    futures = forecast.look_ahead(own, strips, blocks, rates, then, standing.seen)
+    options, visits = effort.begun_options(own, futures, (strips, blocks), begun, known, base)
+    year = futures["strip_id"].map(begun.set_index("strip_id")["start_year"])
+    started = (futures["start_year"] == year) | (futures["method_id"] == "not_now")
+    return futures[started], options, visits
 
 
 def purse(settings: Settings, owner: Settings, over: pd.DataFrame) -> Settings:

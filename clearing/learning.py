@@ -8,12 +8,15 @@ import pandas as pd
 
 from clearing import effort, records
 from clearing.ahead import Land, foretold_work, same_recipes, unapplied
+from clearing.effort.follow import SMALL
+from clearing.effort.hours import BUSY
 from clearing.property import Settings
 from clearing.rates import Rates
 from clearing.records import Lessons, Standing
 from clearing.records.lessons import (
     IN_LOG,
     LESSONS,
+    TENTH,
     WIDTH,
     figure_factors,
     learned_stems,
@@ -29,7 +32,6 @@ NOISE = {"hours": 0.3, "product_l": 0.25, "stems": 0.15}  # of ln(logged / foret
 LATE_NOISE = {"hours": 0.35, "product_l": 0.5, "stems": 0.5}  # of few sprouts here and there; own
 FEW = {"hours": 0.05, "product_l": 1e-4, "stems": 0.5}  # foretold below this teaches nothing; own
 LATE = ("follow_up", "upkeep")
-PARTS = ("stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "idle_hours")
 ROUNDS, CLOSE = 2, 0.05  # times shares are worked out anew; factors that moved less; own choice
 FAR = 0.35  # weight under which a row counted for little, which is told; own choice
 THIN_CM = 1.5  # what a sprout is taken for when a pace is split by diameter; own choice
@@ -195,7 +197,7 @@ class _Facts:
         own = own.assign(cm=own["stems"] * own["size_class"].map(mid))
         sums = own.groupby(["strip_id", "method_id", "job"])[["stems", "cm"]].sum()
         self.mean_cm = (sums["cm"] / sums["stems"].where(sums["stems"] > 0)).to_dict()
-        small = futures[futures["stage"].isin(["seedling", "under_1in", "resprout", "root_sucker"])]
+        small = futures[futures["stage"].isin(SMALL)]
         small = small[small["method_id"] != "not_now"]
         self.small = small.groupby(["strip_id", "year", "species"])["stems"].sum().to_dict()
         self.species = sorted(methods["species"].unique())
@@ -211,7 +213,7 @@ class _Facts:
             return with_stems
         if kind == "product_l":
             return {**with_stems, f"dose|{SAME_JOB.get(job, job)}|dose_factor": 1.0}
-        part = {name: float(str(visit[name])) for name in PARTS}
+        part = {name: float(str(visit[name])) for name in BUSY}
         total = sum(part.values())
         if total <= 0:
             return {}
@@ -243,17 +245,11 @@ class _Facts:
         key = (visit["strip_id"], visit["method_id"], job)
         cm = THIN_CM if job in LATE else self.mean_cm.get(key, THIN_CM)
         cm = THIN_CM if np.isnan(cm) else float(cm)
-        base, per_cm = (self.rates.figure(job, item).value if self._has(job, item) else 0.0
-                        for item in ("base_s", "per_cm_s"))  # fmt: skip
+        base, per_cm = (
+            self.rates.figure(job, item).value if _figure(self.rates, job, item) else 0.0
+            for item in ("base_s", "per_cm_s")
+        )
         return base / (base + per_cm * cm) if base + per_cm * cm > 0 else 1.0
-
-    def _has(self, job: str, item: str) -> bool:
-        """Return whether the rates have such a figure."""
-        try:
-            self.rates.figure(job, item)
-        except KeyError:
-            return False
-        return True
 
     def _back(self, strip: str, year: int) -> dict[str, float]:
         """Return the share of each species in what a follow-up meets."""
@@ -322,7 +318,7 @@ def _figure(rates: Rates, subject: str, item: str) -> bool:
 def _log_spread(sums: pd.DataFrame) -> dict[str, float]:
     """Return the spread of the logarithm of stems by what they are of."""
     middle = sums["stems"].clip(lower=1e-9)
-    low = np.maximum(sums["stems_low"], 0.1 * middle)
+    low = np.maximum(sums["stems_low"], TENTH * middle)
     spread = np.log(np.maximum(sums["stems_high"], middle) / np.minimum(low, middle)) / WIDTH
     return {str(name): float(value) for name, value in spread.items()}
 

@@ -67,8 +67,9 @@ def see(
     progress("land")
     log, newest = place.records, records.newest_day(place.records, place.tally)
     day = None if day is None else pd.Timestamp(day)
+    tally = place.tally
     if day is not None:
-        log = log[~(pd.to_datetime(log["date"], errors="coerce") > day)]
+        log, tally = (t[~(pd.to_datetime(t["date"], errors="coerce") > day)] for t in (log, tally))
     rates, log_notes = records.sharpen(for_settings(settings), log)
     ground = land.lay_out(place, rates)
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
@@ -76,7 +77,7 @@ def see(
     last = place.last.strips if place.last else {}
     planned = {name: str(strip["method"] or "") for name, strip in last.items()}
     standing, strips = records.stand(
-        layers, (log, place.tally), effort.FIRST_JOBS, (rates, settings), day or newest, planned
+        layers, (log, tally), effort.FIRST_JOBS, (rates, settings), day or newest, planned
     )
     rates = replace(rates, applied=records.applied_on(rates.applied, strips, standing.done))
     progress("survey")

@@ -19,6 +19,7 @@ from clearing.effort.pace import (
 from clearing.effort.sums import added_up, key_of_year
 from clearing.property import GRASS_GOALS, Settings
 from clearing.rates import Rates
+from clearing.records.lessons import WIDTH
 from clearing.treatment import join_cautions, known_products
 
 PAIR = ["strip_id", "method_id"]
@@ -32,7 +33,6 @@ USED = [
 ]  # fmt: skip
 NAMES = ["strip_id", "method_id", "job", "recipe_id", "herbicide", "seasons", "cautions"]
 COUNTED = ("stems", "seconds", "cut", "hand")
-WIDTH = 3.2897  # of a range of 90 percent, in standard deviations
 FEWEST = 0.05  # expected stems in a strip for which nobody makes a visit; own choice
 
 

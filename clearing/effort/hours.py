@@ -15,6 +15,7 @@ PARTS = (
     "stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "break_hours",
     "idle_hours",
 )  # fmt: skip
+BUSY = tuple(part for part in PARTS if part != "break_hours")  # what breaks come on top of
 SAWN = ("haul_tops", "burn_tops", "chip_tops")  # jobs with a saw for a share of their time
 NO_CUT = {f"cut{end}": 0.0 for end in ENDS}
 NO_GROUND = {f"ground_h{end}": 0.0 for end in ENDS}

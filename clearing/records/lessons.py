@@ -12,6 +12,7 @@ from clearing.records.pace_learning import Known, prior_of
 
 SPRAYER = 0.5  # of the spread of doses: what a crew has in common; own choice
 GROUND = 0.5  # of the spread of what comes back: what all species have in common; own choice
+OWN_LOG = "own_log"  # their source
 IN_LOG = "log"  # ``seen`` of figures that the log has sharpened
 FACTORS = ["name", "kind", "subject", "item", "sd"]
 LESSONS = ["kind", "subject", "item", "season", "was", "now", "low", "high", "weight", "rows"]
@@ -156,7 +157,7 @@ def sharpened(
         alike = DOSED_ALIKE.get(one.subject, ()) if one.kind == "dose" else ()
         for subject in alike or (one.subject,):
             figures.append(
-                (subject, one.item, value, low, high, old.unit, "owner", "records.csv", IN_LOG)
+                (subject, one.item, value, low, high, old.unit, OWN_LOG, "records.csv", IN_LOG)
             )
         told.append(
             (one.kind, one.subject, one.item, "", old.value, value, low, high,
@@ -164,7 +165,7 @@ def sharpened(
         )  # fmt: skip
     common = in_common(factors, after, np.zeros(len(rows)) if typical is None else typical)
     if common is not None:
-        said = ("share", "owner", "records.csv", IN_LOG)
+        said = ("share", OWN_LOG, "records.csv", IN_LOG)
         figures.append(("any", "crew_common", common, common, common, *said))
     fresh = pd.DataFrame(figures, columns=["subject", "item", *FIGURE])
     table = pd.concat([fresh, rates.figures], ignore_index=True) if figures else rates.figures
@@ -241,7 +242,7 @@ def with_kills(rates: Rates, kills: pd.DataFrame) -> tuple[Rates, pd.DataFrame]:
             kill_low=recipes["kill_low"].mask(mine, one.low),
             kill_high=recipes["kill_high"].mask(mine, one.high),
             months=recipes["months"].mask(mine, months),
-            source=recipes["source"].mask(mine, "owner"),
+            source=recipes["source"].mask(mine, OWN_LOG),
             locator=recipes["locator"].mask(mine, "tally.csv, plots visited again"),
             seen=recipes["seen"].mask(mine, IN_LOG),
         )

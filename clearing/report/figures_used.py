@@ -21,6 +21,7 @@ SEEN = {  # in this order; what each means, as a sentence says it
     "memory": "come from memory",
     "assumed": "are assumed by us",
     "owner": "are your own",
+    "log": "were drawn in by your own log and counts",
 }
 TOLD_IN_FULL = {  # lists that the sources page prints
     "memory": "From memory, to be checked",
@@ -47,7 +48,8 @@ def used_figures(results: Results) -> pd.DataFrame:
     """
     rates = results.rates
     used, idle = _used_words(results)
-    figures = rates.figures[~rates.figures["subject"].isin(idle)]
+    standing = rates.figures.drop_duplicates(["subject", "item"])  # of two the first stands
+    figures = standing[~standing["subject"].isin(idle)]
     frames = [figures.assign(table="figures")]
     recipes = rates.recipes[rates.recipes["recipe_id"].isin(used)]
     frames.append(

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 from scipy import special
 
+from clearing.effort.hours import BUSY
 from clearing.forecast import Draws, plain_draws
 from clearing.property import RANGES, Settings
 
@@ -16,7 +17,6 @@ DRAWS = 2000
 SHARED = 0.5  # share of the spread of sums that all strips have in common; own choice
 LATER = ("follow_up", "upkeep")  # jobs that meet what came back, not what stands there now
 LEAST = 1e-3  # of its middle that a low is taken for at the least; own choice
-PARTS = ("stem_hours", "walk_hours", "refill_hours", "way_in_hours", "setup_hours", "idle_hours")
 ENDS = {
     "hours": ("hours_low", "hours_high"),
     "money": ("cost_low", "cost_high"),
@@ -217,7 +217,7 @@ def _with_stems(visits: pd.DataFrame, kind: str) -> np.ndarray:
     """Return the share of each visit's quantity that goes with the number of stems."""
     if kind == "product":
         return np.ones(len(visits))
-    parts = visits[list(PARTS)].sum(axis=1).to_numpy(dtype=float)
+    parts = visits[list(BUSY)].sum(axis=1).to_numpy(dtype=float)
     stems = (visits["stem_hours"] + visits["refill_hours"]).to_numpy(dtype=float)
     hours = np.divide(stems, parts, out=np.zeros(len(visits)), where=parts > 0)
     if kind == "hours":

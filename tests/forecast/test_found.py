@@ -78,8 +78,10 @@ def test_a_count_moves_its_strip_from_its_year_on(ahead):
     sprout = treated[(treated["species"] == "callery_pear") & (treated["stage"] == "resprout")]
     assert (sprout["stems_seen"] > sprout["stems_plain"])[sprout["year"] == 2029].all()
     before = treated[treated["year"] < 2029]
+    assert len(before)
     assert np.allclose(before["stems_seen"], before["stems_plain"])
     late = both[(both["start_year"] >= 2029) & both["strip_id"].isin(["a", "c"])]
+    assert len(late)
     assert np.allclose(late["stems_seen"], late["stems_plain"])
 
 

@@ -49,7 +49,7 @@ def test_a_figure_moves_and_its_range_draws_in():
         assert new.value == pytest.approx(old.value * np.exp(0.3))
         assert np.log(new.high / new.value) == pytest.approx(0.25 * np.log(old.high / old.value))
         assert np.log(new.value / new.low) == pytest.approx(0.25 * np.log(old.value / old.low))
-        assert (new.seen, new.source) == (IN_LOG, "owner")
+        assert (new.seen, new.source) == (IN_LOG, "own_log")
     assert table["weight"].tolist() == pytest.approx([15 / 16] * 3)
     assert table["rows"].tolist() == [4, 4, 2]
     assert set(table["kind"]) <= set(FIGURES)

@@ -1,6 +1,7 @@
 """The sources page lists the figures behind this plan and no others."""
 
 import io
+from dataclasses import replace
 
 import pandas as pd
 import pytest
@@ -69,3 +70,19 @@ def test_the_paper_has_the_page(results, sample_pages):
     last = " ".join(" ".join(sample_pages[-2:]).split())
     assert "Where the figures come from" in last
     assert said.seen[0].split(",")[0] in last
+
+
+def test_figures_that_the_log_drew_in_stand_once_and_add_up(results):
+    """Of handbook and log the log's row stands, with its own source, and the sentence counts it."""
+    rates, old = results.rates, results.rates.figure("follow_up", "base_s")
+    names = rates.figures.columns
+    row = ["follow_up", "base_s", 9.0, 8.0, 10.0, old.unit, "own_log", "records.csv", "log", ""]
+    own = pd.DataFrame([row], columns=names[:10])
+    figures = pd.concat([own, rates.figures], ignore_index=True)
+    used = used_figures(replace(results, rates=replace(rates, figures=figures)))
+    mine = used[(used["subject"] == "follow_up") & (used["item"] == "base_s")]
+    assert mine["value"].tolist() == [9.0]
+    assert mine["citation"].tolist() == ["your own log and the plots that you counted again."]
+    numbers = [int(word) for word in seen_lines(used)[0].replace(",", "").split() if word.isdigit()]
+    assert numbers[0] == sum(numbers[1:])
+    assert "1 were drawn in by your own log and counts" in seen_lines(used)[0]

@@ -7,6 +7,7 @@ import geopandas as gpd
 import pandas as pd
 
 from clearing import effort, forecast
+from clearing.effort.arrivals import Calm
 from clearing.effort.dates import calendar
 from clearing.property import Settings
 from clearing.rates import APPLIED, Rates
@@ -16,6 +17,7 @@ from clearing.records.work_done import SAME_JOB
 
 YEARLY = ("follow_up", "upkeep", "mow")  # what is due each year anew: missed, it is not made up
 NOTED_BY_NOBODY = ("mark",)
+AT_A_TIME = 40  # strips that are priced together, so that memory goes with what is kept; own choice
 Land = tuple[pd.DataFrame, gpd.GeoDataFrame, gpd.GeoDataFrame]  # methods, strips, blocks
 Tables = tuple[pd.DataFrame, pd.DataFrame]
 
@@ -27,11 +29,16 @@ class Priced:
     Attributes
     ----------
     futures, options, visits : DataFrame
-        As ``walk/futures``, ``walk/options``, ``walk/visits``.
+        As ``walk/futures``, ``walk/options``, ``walk/visits``; futures of leaving strips alone,
+        and of strips begun: all the others would be many times more than everything else.
     over : DataFrame
         Visits of strips begun that lie behind: as foretold from what the rates say now.
     notes : tuple of str
         Sentences on what was missed.
+    mowed : DataFrame
+        Strips and years in which all that is treated by then is mowed (`forecast.mowed_years`).
+    calm : Calm
+        When strips that are treated at once come to rest.
     """
 
     futures: pd.DataFrame
@@ -39,6 +46,8 @@ class Priced:
     visits: pd.DataFrame
     over: pd.DataFrame
     notes: tuple[str, ...]
+    mowed: pd.DataFrame
+    calm: Calm
 
 
 def price_ahead(ground: Land, standing: Standing, rates: Rates, settings: Settings) -> Priced:
@@ -62,38 +71,80 @@ def price_ahead(ground: Land, standing: Standing, rates: Rates, settings: Settin
     ----------
     own reasoning
     """
-    methods, _, blocks = ground
-    kept: list[tuple[pd.DataFrame, ...]] = []
+    kept: list[_Part] = []
     notes: list[str] = []
-    removed: list[str] = []
     bare = unapplied(rates)
     for base, names, begun in _groups(ground, standing, rates):
-        strips = ground[1][ground[1]["strip_id"].isin(names)]
         if begun is None:
-            own, then = methods[methods["strip_id"].isin(names)], effort.since(settings, base)
-            futures = forecast.look_ahead(own, strips, blocks, rates, then)
-            start = futures["start_year"]  # what is over is asked for by the balance alone
-            futures = futures[start.isna() | (start >= settings.first_year) | (start == base)]
-            options, visits = effort.price_options(own, futures, strips, blocks, rates, then)
-            removed += options.attrs["removed"]
-            options = effort.in_dollars_of(_from_now(options, settings), settings, base)
-            visits = visits[visits["option_id"].isin(options["option_id"])]
-            futures = futures[~(futures["start_year"] < settings.first_year)]
-            kept.append((futures, options, visits, visits.iloc[:0]))
+            for first in range(0, len(names), AT_A_TIME):
+                few = names[first : first + AT_A_TIME]
+                kept.append(_fresh(ground, few, base, rates, settings))
             continue
-        futures, options, visits = _from_the_start(
-            (methods, strips, blocks), begun, standing, (bare, settings), base
-        )
-        later, over, told = _left((options, visits), standing, rates, settings)
-        options, later, more = effort.left_to_do(
-            (options, later), (strips, blocks), (rates, settings), base
-        )
-        notes += [*told, *more]
-        kept.append((futures, options, later, over))
-    futures, options, visits, over = (_joined(list(part)) for part in zip(*kept, strict=True))
+        part, told = _goes_on(ground, (names, begun), standing, (bare, rates, settings), base)
+        kept.append(part)
+        notes += told
+    futures, options, visits, over = (
+        _joined([part.tables[at] for part in kept]) for at in range(4)
+    )
     options = options.sort_values(["strip_id", "option_id"], ignore_index=True)
-    options.attrs["removed"] = removed
-    return Priced(futures, options, visits, over, tuple(dict.fromkeys(notes)))
+    options.attrs["removed"] = effort.over_words([row for part in kept for row in part.removed])
+    return Priced(
+        futures, options, visits, over, tuple(dict.fromkeys(notes)),
+        pd.concat([part.mowed for part in kept]),
+        effort.calm_of_all([part.calm for part in kept]),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Return strips priced together: futures, options, visits, and visits that lie behind.
+
+    And what is asked of all their futures later, and the options that a label took out.
+    """
+
+    tables: tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame, pd.DataFrame]
+    mowed: pd.DataFrame
+    calm: Calm
+    removed: tuple[dict[str, object], ...] = ()
+
+
+def _fresh(ground: Land, names: list[str], base: int, rates: Rates, settings: Settings) -> _Part:
+    """Return strips that were not begun; of their futures that of leaving them alone is kept."""
+    strips, methods = (table[table["strip_id"].isin(names)] for table in (ground[1], ground[0]))
+    then = effort.since(settings, base)
+    futures = forecast.look_ahead(methods, strips, ground[2], rates, then)
+    start = futures["start_year"]  # what is over is asked for by the balance alone
+    futures = futures[start.isna() | (start >= settings.first_year) | (start == base)]
+    options, visits = effort.price_options(methods, futures, strips, ground[2], rates, then)
+    removed = tuple(options.attrs.pop("removed"))
+    options = effort.in_dollars_of(_from_now(options, settings), settings, base)
+    if base < settings.first_year:
+        visits = visits[visits["option_id"].isin(options["option_id"])]
+    futures = futures[~(futures["start_year"] < settings.first_year)]
+    mowed, calm = forecast.mowed_years(futures), effort.calm_of(futures, settings.first_year)
+    alone = futures[futures["method_id"] == "not_now"].reset_index(drop=True)
+    return _Part((alone, options, visits, visits.iloc[:0]), mowed, calm, removed)
+
+
+def _goes_on(
+    ground: Land,
+    started: tuple[list[str], pd.DataFrame],
+    standing: Standing,
+    known: tuple[Rates, Rates, Settings],
+    base: int,
+) -> tuple[_Part, list[str]]:
+    """Return strips begun with what is left to do there, and sentences on it."""
+    (names, begun), (bare, rates, settings) = started, known
+    methods, strips, blocks = ground[0], ground[1][ground[1]["strip_id"].isin(names)], ground[2]
+    futures, options, visits = _from_the_start(
+        (methods, strips, blocks), begun, standing, (bare, settings), base
+    )
+    later, over, told = _left((options, visits), standing, rates, settings)
+    options, later, more = effort.left_to_do(
+        (options, later), (strips, blocks), (rates, settings), base
+    )
+    mowed, calm = forecast.mowed_years(futures), effort.calm_of(futures, settings.first_year)
+    return _Part((futures, options, later, over), mowed, calm), [*told, *more]
 
 
 def unapplied(rates: Rates) -> Rates:

@@ -147,9 +147,9 @@ def run(
         priced.visits, methods, nearby, ground.blocks, rates, settings, options
     )
     where = effort.places(strips, ground.blocks, rates)
-    seeds = forecast.arriving(futures, reach)
+    seeds = forecast.arriving(futures, reach, priced.mowed)
     seeds = seeds[seeds["year"] >= settings.first_year]
-    arrivals = effort.price_arrivals(seeds, (methods, futures), where, rates, settings)
+    arrivals = effort.price_arrivals(seeds, (methods, priced.calm), where, rates, settings)
     progress("schedule")
     ways(len(options))
     early = effort.since(settings, standing.first_base())

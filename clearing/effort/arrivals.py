@@ -1,5 +1,7 @@
 """Price the seed that crosses an edge: what an untreated strip costs a treated one beside it."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
@@ -23,9 +25,54 @@ ADDED = (
 )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class Calm:
+    """Return when strips that are treated at once come to rest.
+
+    Attributes
+    ----------
+    small : Series
+        Small stems that a strip still has of its own, by strip and year (`own_small`).
+    upkeep_after : Series
+        Years until it comes to upkeep, by strip (`years_to_upkeep`).
+    """
+
+    small: pd.Series
+    upkeep_after: pd.Series
+
+
+def calm_of(futures: pd.DataFrame, first_year: int) -> Calm:
+    """Return when strips that are treated in the first year come to rest.
+
+    Parameters
+    ----------
+    futures : DataFrame
+        As ``walk/futures``, of every way of treating the strips.
+    first_year : int
+        First year of the plan.
+
+    References
+    ----------
+    own reasoning
+    """
+    return Calm(own_small(futures, first_year), years_to_upkeep(futures, first_year))
+
+
+def calm_of_all(parts: list[Calm]) -> Calm:
+    """Return what is known of strips part by part in one.
+
+    References
+    ----------
+    own reasoning
+    """
+    return Calm(
+        pd.concat([one.small for one in parts]), pd.concat([one.upkeep_after for one in parts])
+    )
+
+
 def price_arrivals(
     arriving: pd.DataFrame,
-    tables: tuple[pd.DataFrame, pd.DataFrame],
+    known: tuple[pd.DataFrame, Calm],
     place: pd.DataFrame,
     rates: Rates,
     settings: Settings,
@@ -42,8 +89,8 @@ def price_arrivals(
     ----------
     arriving : DataFrame
         strip_id, from_id, species, year (of the seed), seedlings (`forecast.arriving`).
-    tables : (DataFrame, DataFrame)
-        ``walk/methods`` and ``walk/futures``.
+    known : (DataFrame, Calm)
+        ``walk/methods``, and when each strip comes to rest.
     place : DataFrame
         As `places` gives it.
     rates : Rates
@@ -65,7 +112,7 @@ def price_arrivals(
     seeds = arriving[(arriving["year"] <= last) & (arriving["seedlings"] > 0)]
     if not len(seeds):
         return pd.DataFrame(columns=columns("arrivals"))
-    methods, _ = tables
+    methods, _ = known
     sums = seeds.groupby(["strip_id", "from_id", "year"], as_index=False)["seedlings"].sum()
     total = sums.groupby(["strip_id", "year"])["seedlings"].transform("sum")
     sums = sums.assign(share=sums["seedlings"] / total)
@@ -73,8 +120,11 @@ def price_arrivals(
     sums = sums.join(lasting, on=["strip_id", "year"])
     stems = sums.merge(_met(seeds, methods, place, rates, settings), on=["strip_id", "year"])
     stems = stems.assign(part="stems", treated_by=stems["year"])
-    search = _searched(sums, tables, place, rates, settings)
-    out = pd.concat([part for part in (stems, search) if len(part)], ignore_index=True)
+    search = _searched(sums, known, place, rates, settings)
+    parts = [part for part in (stems, search) if len(part)]
+    if not parts:  # nothing that there is to treat with meets them
+        return pd.DataFrame(columns=columns("arrivals"))
+    out = pd.concat(parts, ignore_index=True)
     for name in ADDED:
         out[name] = out[name] * out["share"]
     out["stems"] = out["seedlings"].where(out["part"] == "stems", 0.0)
@@ -90,18 +140,17 @@ def price_arrivals(
 
 def _searched(
     sums: pd.DataFrame,
-    tables: tuple[pd.DataFrame, pd.DataFrame],
+    known: tuple[pd.DataFrame, Calm],
     place: pd.DataFrame,
     rates: Rates,
     settings: Settings,
 ) -> pd.DataFrame:
     """Return what a follow-up takes beyond upkeep, where seed keeps a strip from being done."""
-    methods, futures = tables
-    calm = years_to_upkeep(futures, settings.first_year)
-    rows = sums.assign(treated_by=sums["year"] + 1 - sums["strip_id"].map(calm))
+    methods, calm = known
+    rows = sums.assign(treated_by=sums["year"] + 1 - sums["strip_id"].map(calm.upkeep_after))
     limit = settings.seedlings_per_ha * rows["strip_id"].map(place["area_ha"])
     due = pd.MultiIndex.from_arrays([rows["strip_id"], rows["year"] + 1])
-    own = own_small(futures, settings.first_year).reindex(due).fillna(0.0).to_numpy()
+    own = calm.small.reindex(due).fillna(0.0).to_numpy()
     rows = rows[(rows["lasting"] + own > limit) & (rows["treated_by"] >= settings.first_year)]
     if not len(rows):
         return rows

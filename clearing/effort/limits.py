@@ -69,19 +69,20 @@ def over_limit(visits: pd.DataFrame, place: pd.DataFrame, rates: Rates) -> pd.Da
     return pd.DataFrame(found, columns=OVER)
 
 
-def over_words(over: pd.DataFrame) -> list[str]:
+def over_words(removed: list[dict[str, object]]) -> list[str]:
     """Return what is not offered because of a label's limit, one sentence a product and clause.
 
     Parameters
     ----------
-    over : DataFrame
-        As `over_limit` gives it.
+    removed : list of dict
+        Rows of `over_limit`.
 
     References
     ----------
     own reasoning
     """
     sentences = []
+    over = pd.DataFrame(removed, columns=OVER)
     for (herbicide, per, clause), rows in over.groupby(["herbicide", "per", "clause"]):
         kinds = sorted(rows["method_id"].str.split(":").str[0].unique())
         methods = ", ".join(kind.replace("_", " ") for kind in kinds)

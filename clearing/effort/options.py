@@ -11,7 +11,7 @@ from clearing.effort.first import CASE, PAIR, first_stems, first_works, parts, p
 from clearing.effort.follow import follow_works
 from clearing.effort.hours import ENDS
 from clearing.effort.later import TOPS, dry_works, mark_works, mow_works, seed_works
-from clearing.effort.limits import over_limit, over_words
+from clearing.effort.limits import over_limit
 from clearing.effort.money import with_cost
 from clearing.effort.warn import WAITS
 from clearing.property import Settings
@@ -60,7 +60,7 @@ def price_options(
     -------
     options, visits : DataFrame
         As ``walk/options`` and ``walk/visits``; visits after the last year are among them.
-        ``options.attrs["removed"]`` says which options a label limit took out.
+        ``options.attrs["removed"]`` are the rows of `over_limit` of options that were taken out.
 
     References
     ----------
@@ -115,7 +115,7 @@ def price_options(
     idle = not_now(place, visits[visits["start_year"] == beyond], tail, settings)
     options = pd.concat([options, idle], ignore_index=True)[columns("options")]
     options = options.sort_values(["strip_id", "option_id"], ignore_index=True)
-    options.attrs["removed"] = over_words(removed)
+    options.attrs["removed"] = removed.to_dict("records")
     ahead = ahead.assign(**dict.fromkeys(WAITS, 0.0))  # what the label asks comes with the cautions
     return options, ahead[columns("visits")].reset_index(drop=True)
 

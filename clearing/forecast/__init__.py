@@ -1,6 +1,12 @@
-"""What grows, what comes back? The stems of every strip, year by year, for each way to treat it."""
+"""What grows, what comes back? The stems of every strip, year by year, for each way to treat it.
 
-from clearing.forecast.arriving import arriving
+Takes methods, strips, blocks, the rates, and the years of the plan.
+Gives futures (`look_ahead`): stems by stage and year with low and high; seed over the edges
+(`seed_reach`, `arriving`); draws of what may be (`draw_ahead`); the chosen plan followed through
+(`follow_through`); and the year as a matrix (`yearly_matrix`, `growth_rate`, `stable_stage`).
+"""
+
+from clearing.forecast.arriving import arriving, mowed_years
 from clearing.forecast.draws import Draws, draw_ahead, plain_draws
 from clearing.forecast.futures import look_ahead
 from clearing.forecast.growth import yearly_matrix
@@ -17,6 +23,7 @@ __all__ = [
     "follow_through",
     "growth_rate",
     "look_ahead",
+    "mowed_years",
     "plain_draws",
     "project",
     "reproductive_value",

@@ -1,6 +1,7 @@
 """Give the words for keys: species, methods, jobs, goals, herbicides, seasons."""
 
 import calendar
+import functools
 import re
 from collections.abc import Iterable
 
@@ -125,6 +126,7 @@ def latin_name(key: str) -> str:
     return _handbook_names("latin").get(key, "")
 
 
+@functools.cache
 def _handbook_names(column: str) -> dict[str, str]:
     """Return one kind of name by species key."""
     table = handbook_table("names")

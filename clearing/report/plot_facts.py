@@ -1,6 +1,7 @@
 """Say what was counted on each sample plot."""
 
 from dataclasses import dataclass, field
+from typing import cast
 
 import pandas as pd
 
@@ -32,21 +33,24 @@ def plot_facts(results: Results) -> tuple[PlotFacts, ...]:
     ----------
     own reasoning
     """
+    if "plot_facts" not in results.kept:
+        results.kept["plot_facts"] = _made(results)
+    return cast(tuple[PlotFacts, ...], results.kept["plot_facts"])
+
+
+def _made(results: Results) -> tuple[PlotFacts, ...]:
+    """Return every plot with what was counted there."""
     us = results.property.settings.us
-    tally = _classed(results)
-    groups = {str(plot): rows for plot, rows in tally.groupby("plot_id")}
-    labels = _labels(results, us)
+    counted = _counted(_classed(results), _labels(results, us))
     block_names = dict(zip(results.blocks["block_id"], results.blocks["name"], strict=True))
     out = []
     for row in plain_rows(results.plots.drop(columns="geometry")):
-        rows, visited = groups.get(str(row["plot_id"])), bool(row.get("visited"))
-        block = blank(row.get("block_id"))
+        plot, block = str(row["plot_id"]), blank(row.get("block_id"))
+        none = "Visited, none found." if row.get("visited") else "Not counted yet."
+        told = counted.get(plot, (none,))
         out.append(
-            PlotFacts(
-                str(row["plot_id"]), block, str(block_names.get(block, block)),
-                _circle(row, us), _counted(rows, visited, labels),
-            )
-        )  # fmt: skip
+            PlotFacts(plot, block, str(block_names.get(block, block)), _circle(row, us), told)
+        )
     return tuple(out)
 
 
@@ -75,27 +79,45 @@ def _circle(row: dict[str, object], us: bool) -> str:
     return f"{said}; stems under {limit} within {words.length(float(small), us)} of it."
 
 
-def _counted(rows: pd.DataFrame | None, visited: bool, labels: dict[str, str]) -> tuple[str, ...]:
-    """Return what stood on a plot, a sentence a species and state."""
-    if rows is None or not len(rows):
-        return ("Visited, none found." if visited else "Not counted yet.",)
-    keep = rows["keep"].eq(True).fillna(False).astype(bool)
-    state = rows["status"].map(lambda one: STATES.get(blank(one), "")).mask(keep, "stay")
-    counts = pd.to_numeric(rows["count"], errors="coerce").fillna(0)
+def _counted(tally: pd.DataFrame, labels: dict[str, str]) -> dict[str, tuple[str, ...]]:
+    """Return what stood on each plot that has rows, a sentence a species and state."""
+    keep = tally["keep"].eq(True).fillna(False).astype(bool)
+    rows = pd.DataFrame({
+        "plot": tally["plot_id"].astype(str), "species": tally["species"].astype(str),
+        "state": tally["status"].map(lambda one: STATES.get(blank(one), "")).mask(keep, "stay"),
+        "size": tally["size_class"].astype(str),
+        "many": pd.to_numeric(tally["count"], errors="coerce").fillna(0),
+    })  # fmt: skip
     order = {label: place for place, label in enumerate(labels)}
-    out = []
-    for (species, how), own in rows.assign(state=state, many=counts).groupby(["species", "state"]):
-        sums = own.groupby("size_class")["many"].sum()
-        sums = sums[sums > 0].sort_index(key=lambda index: index.map(order))
-        if not len(sums):
-            continue
-        parts = [_part(many, labels.get(str(size), str(size))) for size, many in sums.items()]
-        said = f" ({how})" if how and how != "stay" else ", stays" if how else ""
-        name = words.sentence(names.species_name(str(species)))
-        out.append(f"{name}{said}: {sums.sum():g} ({', '.join(parts)}).")
-    days = sorted({str(day)[:10] for day in rows.get("date", pd.Series()).dropna()})
-    when = (f"Counted on {words.listed(days)}.",) if days else ()
-    return (*(out or ["Visited, none found."]), *when)
+    sums = rows.groupby(["plot", "species", "state", "size"])["many"].sum()
+    sums = sums[sums > 0].reset_index()
+    sums["order"] = sums["size"].map(order).fillna(len(order))
+    sums = sums.sort_values(["plot", "species", "state", "order"], kind="stable")
+    stood: dict[str, dict[tuple[str, str], list[tuple[str, float]]]] = {}
+    for plot, species, state, size, many in sums.drop(columns="order").itertuples(index=False):
+        kinds = stood.setdefault(plot, {})
+        kinds.setdefault((species, state), []).append((labels.get(size, size), many))
+    days: dict[str, set[str]] = {}
+    for plot, day in zip(rows["plot"], tally.get("date", pd.Series(index=tally.index, dtype=str)),
+                         strict=True):  # fmt: skip
+        days.setdefault(plot, set()).update({str(day)[:10]} if pd.notna(day) else ())
+    return {
+        plot: (
+            *([_stood(kind, sizes) for kind, sizes in stood.get(plot, {}).items()]
+              or ["Visited, none found."]),
+            *((f"Counted on {words.listed(sorted(when))}.",) if when else ()),
+        )
+        for plot, when in days.items()
+    }  # fmt: skip
+
+
+def _stood(kind: tuple[str, str], sizes: list[tuple[str, float]]) -> str:
+    """Return what stood of one species in one state, in a sentence."""
+    species, state = kind
+    said = f" ({state})" if state and state != "stay" else ", stays" if state else ""
+    name = words.sentence(names.species_name(species))
+    parts = ", ".join(_part(many, label) for label, many in sizes)
+    return f"{name}{said}: {sum(many for _, many in sizes):g} ({parts})."
 
 
 def _part(many: float, label: str) -> str:

@@ -107,7 +107,7 @@ def told(name: str, found: dict) -> None:
     """Print what was measured."""
     times = np.array(found["times_ms"])
     half, most, nearly_all = np.percentile(times, [50, 95, 99])
-    print(  # noqa: T201
+    print(
         f"\n{name}: {len(times)} tiles; 50 / 95 / 99 of 100 within {half:.1f} / {most:.1f} / "
         f"{nearly_all:.1f} ms; {(times < 50).mean():.1%} under 50 ms; processor time of 95 of 100 "
         f"within {np.percentile(found['work_ms'], 95):.1f} ms; opened in "

@@ -106,8 +106,8 @@ def seedlings(walked, *rows: tuple, part: str = "stems") -> pd.DataFrame:
     names = ["strip_id", "from_id", "species", "year", "seedlings"]
     where = effort.places(ground.strips, ground.blocks, ground.rates)
     table = pd.DataFrame(rows, columns=names)
-    both = (methods, walked.futures)
-    priced = effort.price_arrivals(table, both, where, ground.rates, ground.settings)
+    known = (methods, effort.calm_of(walked.futures, ground.settings.first_year))
+    priced = effort.price_arrivals(table, known, where, ground.rates, ground.settings)
     return priced[priced["part"] == part].reset_index(drop=True)
 
 

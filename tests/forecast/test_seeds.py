@@ -290,7 +290,7 @@ def test_arriving_is_what_the_others_shed_untreated(place):
     futures = forecast.look_ahead(
         methods, ground.strips, ground.blocks, ground.rates, ground.settings
     )
-    found = forecast.arriving(futures, reach)
+    found = forecast.arriving(futures, reach, forecast.mowed_years(futures))
     idle = futures[(futures["method_id"] == "not_now") & (futures["year"] == 2027)]
     trees = idle[(idle["strip_id"] == "b") & (idle["species"] == "callery_pear")]
     vital = forecast.yearly_matrix("callery_pear", ground.rates)
@@ -363,7 +363,7 @@ def test_first_years_seedlings_over_the_edge_are_those_that_arrive(place):
     futures = forecast.look_ahead(
         methods, ground.strips, ground.blocks, ground.rates, ground.settings
     )
-    came = forecast.arriving(futures, reach)
+    came = forecast.arriving(futures, reach, forecast.mowed_years(futures))
     came = came[came["year"] == 2027].groupby(["strip_id", "species"])["seedlings"].sum()
     found = more.set_index(["strip_id", "species"])["stems"]
     assert found.to_numpy() == pytest.approx(came.reindex(found.index).to_numpy(), rel=1e-6)

@@ -95,8 +95,11 @@ def saved(driver, folder):
     button.click()
     end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end:
-        if new := list(folder.glob("*.csv")):
-            return new[0]
+        # a browser first reserves the name with an empty file, then puts the whole one there
+        names = list(folder.iterdir())
+        whole = [path for path in names if path.suffix == ".csv" and path.stat().st_size]
+        if whole and len(names) == 1:
+            return whole[0]
         time.sleep(0.05)
     raise AssertionError("no file was saved")
 

@@ -8,12 +8,15 @@ import sys
 import time
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from clearing.log_verb import verb as log_verb
 from clearing.progress import Bar
+
+if TYPE_CHECKING:
+    from clearing.property import Results
 
 EXIT_PROBLEMS, EXIT_NO_PLAN, EXIT_STOPPED = 1, 3, 130
 
@@ -33,7 +36,7 @@ class _Verbs(click.Group):
             click.echo(str(problem), err=True)
             ctx.exit(EXIT_PROBLEMS)
         except KeyboardInterrupt:
-            click.echo("Stopped; nothing was written.", err=True)
+            click.echo("Stopped; no file was left half written.", err=True)
             ctx.exit(EXIT_STOPPED)
 
 
@@ -159,12 +162,15 @@ def check(folder: Path, as_json: bool) -> None:
     if as_json:
         figures = {"problems": [], "to_confirm": list(confirm), "ground": list(notes)}
         figures |= {"ground_left": left, "defaults": list(place.settings.defaulted)}
+        figures |= {"log": list(place.log_faults)}
         click.echo(json.dumps(figures))
         return
     click.echo(f"{place.settings.name}: {len(place.blocks)} blocks, {len(place.plots)} plots, "
                f"{len(place.keep_trees)} keep trees; no problems found.")  # fmt: skip
     for line in notes:
         click.echo(f"  the ground: {line}")
+    for line in place.log_faults:
+        click.echo(f"  the log: {line}")
     for number, line in enumerate(left):
         click.echo(f"{'    ' if number else '  '}{line}")
     for line in place.settings.defaulted:
@@ -302,16 +308,42 @@ def _plan(
     how: tuple[float | None, datetime | None] = (None, None),
 ) -> None:
     """Run the walk on a folder, write it, and print its summary."""
-    from clearing import __version__, report
+    from clearing import report
+    from clearing.files.lock import hold_planning
+
+    with hold_planning(folder, "as a command"):
+        results = _planned_and_written(folder, gap, seconds, as_json, how)
+    summary = report.summarise(results)
+    if as_json:
+        click.echo(json.dumps(report.summary_figures(summary, detail)))
+    else:
+        for label, value in report.summary_lines(summary, detail):
+            click.echo(f"{label:<16}{value}")
+        click.echo(f"{'Map':<16}{folder / 'out' / 'map.html'}")
+    short = report.shortfall_lines(results)
+    for sentence in short:
+        click.echo(f"- {sentence}", err=True)
+    if short:
+        sys.exit(EXIT_NO_PLAN)
+
+
+def _planned_and_written(
+    folder: Path,
+    gap: float,
+    seconds: float,
+    as_json: bool,
+    how: tuple[float | None, datetime | None],
+) -> "Results":
+    """Return the results of a folder, written; without a plan say why and end."""
+    from clearing import __version__
     from clearing.files import read, write
     from clearing.pipeline import run
 
-    started = time.perf_counter()
-    lines = [f"clearing {__version__}"]
+    began, lines = time.time_ns(), [f"clearing {__version__}"]
     with Bar(quiet=as_json) as tell:
 
         def enter(room: str) -> None:
-            lines.append(f"{time.perf_counter() - started:8.2f} s  {room}")
+            lines.append(f"{(time.time_ns() - began) / 1e9:8.2f} s  {room}")
             tell(room)
 
         enter("files")
@@ -326,19 +358,8 @@ def _plan(
                 click.echo(f"- {sentence}", err=True)
             sys.exit(EXIT_NO_PLAN)
         enter("report")
-        out = write(results, folder, (*lines, *results.plan.solver_log), photo_mb)
-    summary = report.summarise(results)
-    if as_json:
-        click.echo(json.dumps(report.summary_figures(summary, detail)))
-    else:
-        for label, value in report.summary_lines(summary, detail):
-            click.echo(f"{label:<16}{value}")
-        click.echo(f"{'Map':<16}{out / 'map.html'}")
-    short = report.shortfall_lines(results)
-    for sentence in short:
-        click.echo(f"- {sentence}", err=True)
-    if short:
-        sys.exit(EXIT_NO_PLAN)
+        write(results, folder, (*lines, *results.plan.solver_log), photo_mb, began)
+    return results
 
 
 def _day(text: str | None) -> datetime | None:

@@ -15,7 +15,19 @@ from clearing.units import METRIC_TWIN, NOUGHT
 
 YES = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+ROW = "row"  # name of an index that holds each row's number in its file
+FIRST_DAY, LAST_DAY = "1990-01-01", "2200-12-31"  # no day of a plan lies outside; own choice
+DRAWN = {  # what a kind of shape is in plain words
+    "Point": "a point", "MultiPoint": "several points", "LineString": "a line",
+    "MultiLineString": "several lines", "LinearRing": "a line", "Polygon": "an area",
+    "MultiPolygon": "several areas", "GeometryCollection": "several kinds of shape at once",
+}  # fmt: skip
+NOUNS = {  # what a row is to the owner, by its id
+    "block_id": "block ", "strip_id": "strip ", "tree_id": "tree ", "plot_id": "plot ",
+    "pin": "pin ",
+}  # fmt: skip
 _SHOWN = 5  # how many names a sentence lists before "and n more"
+_LETTERS = 60  # of a name or cell that a sentence repeats; own choice
 
 
 @functools.cache
@@ -60,23 +72,55 @@ def name_list(names: Iterable[object]) -> str:
     ----------
     own reasoning
     """
-    seen = [str(name) for name in names]
+    seen = [shortened(name) for name in names]
     more = f" and {len(seen) - _SHOWN} more" if len(seen) > _SHOWN else ""
     return ", ".join(seen[:_SHOWN]) + more
 
 
+def shortened(text: object) -> str:
+    """Return a text in one line, cut where it is longer than a sentence can repeat.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> shortened("a\\n b"), len(shortened("x" * 1000))
+    ('a b', 60)
+    """
+    line = " ".join(str(text)[: 10 * _LETTERS].split())
+    return line if len(line) <= _LETTERS else f"{line[: _LETTERS - 3]}..."
+
+
 def rows_named(table: pd.DataFrame, id_column: str | None) -> pd.Series:
-    """Return what to call each row: its id, else its line in the file (header is line 1).
+    """Return what to call each row: its id, else its row in the file (the headings are row 1).
+
+    In a layer, which has no row of headings, rows are counted from 1.
 
     References
     ----------
     own reasoning
     """
-    lines = pd.Series([f"row {number + 2}" for number in range(len(table))], index=table.index)
+    numbers = table.index if table.index.name == ROW else range(2, len(table) + 2)
+    layer = "geometry" in table
+    numbers = range(1, len(table) + 1) if layer else numbers
+    where = " of the layer" if layer else ""
+    lines = pd.Series([f"row {number}{where}" for number in numbers], index=table.index)
     if id_column is None or id_column not in table:
         return lines
     ids = table[id_column].map(cell_text)
     return ids.where(ids != "", lines)
+
+
+def plain_name(column: str) -> str:
+    """Return a name in small letters with underscores.
+
+    References
+    ----------
+    own reasoning
+    """
+    return column.strip().lower().replace(" ", "_").replace("-", "_")
 
 
 def did_you_mean(word: str, choices: Iterable[str]) -> str:
@@ -86,8 +130,9 @@ def did_you_mean(word: str, choices: Iterable[str]) -> str:
     ----------
     own reasoning
     """
-    near = difflib.get_close_matches(word.lower(), list(choices), n=1, cutoff=0.6)
-    return f" (did you mean {near[0]!r}?)" if near else ""
+    known = {choice.lower(): choice for choice in choices}
+    near = difflib.get_close_matches(word[:_LETTERS].lower(), list(known), n=1, cutoff=0.6)
+    return f" (did you mean {known[near[0]]!r}?)" if near else ""
 
 
 def check(table: pd.DataFrame, name: str) -> tuple[pd.DataFrame, list[str]]:
@@ -116,6 +161,10 @@ def check(table: pd.DataFrame, name: str) -> tuple[pd.DataFrame, list[str]]:
     ids = described.loc[described["kind"] == "id", "column"].tolist()
     own_id = ids[0] if ids and name != "tally" else None
     names = rows_named(table, own_id)
+    called = names
+    if own_id in table:
+        own = table[own_id].map(cell_text) != ""
+        called = names.where(~own, NOUNS.get(str(own_id), "") + names)
     typed = pd.DataFrame(index=table.index)
     for row in described.itertuples(index=False):
         if row.column not in table:
@@ -123,11 +172,11 @@ def check(table: pd.DataFrame, name: str) -> tuple[pd.DataFrame, list[str]]:
                 problems.append(f"{name}: column {row.column!r} is missing ({row.description})")
             typed[row.column] = pd.Series(pd.NA, index=table.index, dtype="object")
             continue
-        values, found = _typed(table[row.column], row, names)
+        values, found = _typed(table[row.column], row, called)
         typed[row.column] = values
         problems += [f"{name}: {problem}" for problem in found]
     if own_id is not None and own_id in table:
-        twice = names[names.duplicated() & ~names.str.startswith("row ")].unique()
+        twice = names[names.duplicated() & (called != names)].unique()
         if len(twice):
             problems.append(f"{name}: {own_id!r} is used twice: {name_list(twice)}")
     return typed, problems
@@ -186,7 +235,7 @@ def faulty_cells(table: pd.DataFrame, name: str) -> list[tuple[Any, str]]:
             found += [(label, said) for label in text.index[blank]]
         _, wrong = _values(text, blank, row)
         found += [
-            (label, f"{row.column!r} is {text[label]!r}; {_right(row, text[label])}")
+            (label, f"{row.column!r} is {shortened(text[label])!r}; {_right(row, text[label])}")
             for label in text.index[wrong]
         ]
     return found
@@ -212,11 +261,26 @@ def _unknown_columns(table: pd.DataFrame, described: pd.DataFrame, name: str) ->
     known = described["column"].tolist()
     absent = [column for column in known if column not in table]
     problems = []
-    for column in table.columns:
-        near = did_you_mean(str(column), absent) if column not in known else ""
-        if near:
-            problems.append(f"{name}: column {str(column)!r} is not known{near}")
+    for column in [str(column) for column in table.columns if column not in known]:
+        stem = plain_name(column).rpartition("_")[0]
+        units = [c for c in known if c.rpartition("_")[0] in (stem, plain_name(column))]
+        sized = {c for c in known if c.rpartition("_")[2] in (*METRIC_TWIN, "pct")} | _metric(known)
+        units = [c for c in units if c in sized]
+        near = did_you_mean(column, absent)
+        if units and not set(units) - set(absent):
+            problems.append(
+                f"{name}: column {shortened(column)!r} has no unit that is read; write the figures "
+                f"in {' or '.join(repr(each) for each in units)}"
+            )
+        elif near:
+            problems.append(f"{name}: column {shortened(column)!r} is not known{near}")
     return problems
+
+
+def _metric(known: list[str]) -> set[str]:
+    """Return the metric columns among those that can be given in two units."""
+    pairs = [column.rpartition("_") for column in known]
+    return {f"{stem}_{METRIC_TWIN[unit][0]}" for stem, _, unit in pairs if unit in METRIC_TWIN}
 
 
 def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, list[str]]:
@@ -231,7 +295,8 @@ def _typed(values: pd.Series, row: Any, names: pd.Series) -> tuple[pd.Series, li
     typed, wrong = _values(text, blank, row)
     for index in text[wrong].index[: _SHOWN + 1]:
         problems.append(
-            f"{row.column!r} is {text[index]!r} in {names[index]}; {_right(row, text[index])}"
+            f"{row.column!r} is {shortened(text[index])!r} in {shortened(names[index])}; "
+            + _right(row, text[index])
         )
     hidden = int(wrong.sum()) - _SHOWN - 1
     if hidden > 0:
@@ -249,9 +314,12 @@ def _values(text: pd.Series, blank: pd.Series, row: Any) -> tuple[pd.Series, pd.
         good = (
             text.str.fullmatch(_DATE)
             & pd.to_datetime(text, format="%Y-%m-%d", errors="coerce").notna()
+            & text.between(FIRST_DAY, LAST_DAY)
         )
         return text, ~good.astype(bool) & ~blank
     typed = text.str.lower().str.replace(" ", "_") if row.kind == "species" else text
+    if row.kind == "id":  # a name stands in one line, whatever was typed
+        typed = text.str.split().str.join(" ")
     return typed, pd.Series(False, index=text.index)
 
 
@@ -285,7 +353,8 @@ def _right(row: Any, found: str) -> str:
     if row.kind == "yes_no":
         return "write yes or no"
     if row.kind == "date":
-        return "write a day as YYYY-MM-DD"
+        years = f", from {FIRST_DAY} to {LAST_DAY}" if _DATE.fullmatch(found) else ""
+        return f"write a day as YYYY-MM-DD{years}"
     kind = "a whole number" if row.kind == "integer" else "a number"
     if row.minimum and row.maximum:
         return f"write {kind} from {row.minimum} to {row.maximum}"
@@ -305,15 +374,19 @@ def finite(shape: Any) -> bool:
 def _geometry_problems(values: pd.Series, kind: str, names: pd.Series) -> list[str]:
     """Return the problems of a geometry column: none, empty, or of another kind."""
     fits = {"polygon": ("Polygon", "MultiPolygon"), "point": ("Point", "MultiPoint")}.get(kind)
+    needed = {"polygon": "an area", "point": "one point"}.get(kind)
     problems = []
     empty = values.isna() | values.map(lambda shape: shape is not None and shape.is_empty)
     if empty.any():
         problems.append(f"there is no shape for {name_list(names[empty])}; draw one")
     adrift = ~empty & values.map(lambda shape: shape is None or not finite(shape))
     if adrift.any():
-        problems.append(f"{name_list(names[adrift])} has corners that are no numbers; draw it anew")
+        problems.append(
+            f"{name_list(names[adrift])}: not all corners are numbers; draw the shape anew"
+        )
     if fits:
         types = values[~empty].map(lambda shape: shape.geom_type)
         for index in types[~types.isin(fits)].index:
-            problems.append(f"{names[index]} is drawn as a {types[index]}; a {kind} is needed")
+            drawn = DRAWN.get(types[index], types[index])
+            problems.append(f"{names[index]} is drawn as {drawn}; {needed} is needed")
     return problems

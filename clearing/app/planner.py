@@ -55,7 +55,6 @@ def make_plan(home: Path, gap: float, seconds: float) -> int:
     """
     from clearing import __version__, report
     from clearing.files import read, write
-    from clearing.files.planned import date_plan
     from clearing.pipeline import run
 
     began, lines = time.time_ns(), [f"clearing {__version__}"]
@@ -76,8 +75,7 @@ def make_plan(home: Path, gap: float, seconds: float) -> int:
     for each in (signal.SIGINT, signal.SIGTERM):
         signal.signal(each, signal.SIG_IGN)
     enter("report")
-    write(results, home, (*lines, *results.plan.solver_log))
-    date_plan(home, began)
+    write(results, home, (*lines, *results.plan.solver_log), began_ns=began)
     short = list(report.shortfall_lines(results))
     say(done=report.summary_lines(report.summarise(results)), reasons=short)
     return EXIT_NO_PLAN if short else 0
@@ -91,13 +89,15 @@ def main(arguments: Sequence[str]) -> int:
     own reasoning
     """
     from clearing.errors import ClearingError, InputError
+    from clearing.files.lock import hold_planning
 
     signal.signal(signal.SIGINT, signal.default_int_handler)
     if hasattr(signal, "SIGBREAK"):
         signal.signal(signal.SIGBREAK, signal.default_int_handler)
     home, gap, seconds = arguments
     try:
-        return make_plan(Path(home), float(gap), float(seconds))
+        with hold_planning(home, "on the drawing page"):
+            return make_plan(Path(home), float(gap), float(seconds))
     except ClearingError as found:
         say(problems=found.problems if isinstance(found, InputError) else [str(found)])
         return EXIT_PROBLEMS

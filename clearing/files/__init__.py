@@ -1,5 +1,10 @@
 """The only room that opens the owner's folder: read it, and write into it whole or not at all.
 
+Takes the folder of a property: property.toml, layers, tally, log, photo.
+Gives the property (`read`) with every problem at once; starts one (`start_property`), lays plots
+(`lay_plots`), adds to the log (`add_record`, `take_log_file`), says the next day's work
+(`next_work`), and writes a plan (`write`).
+
 The modules are opened when a name is first asked for, so that the next day is told at once.
 """
 

@@ -16,6 +16,7 @@ import pandas as pd
 from clearing.errors import InputError
 from clearing.files.durable import not_written, put_in_place
 from clearing.files.versions import keep_version, list_versions
+from clearing.files.whole import clear_left, new_mode
 from clearing.tables import YES, columns
 
 TALLY = "tally.csv"
@@ -171,25 +172,19 @@ def _counts(file: _File, raw: bytes) -> Counts:
 def _save(home: Path, path: Path, data: bytes) -> None:
     """Write the file whole or not at all; now and then the one before is kept."""
     last = list_versions(home, path.stem)
+    clear_left(home / TALLY, f".{TALLY}-")
     handle, name = tempfile.mkstemp(prefix=f".{TALLY}-", dir=home)
     waiting = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
         if not path.exists():
-            waiting.chmod(0o666 & ~_umask())
+            waiting.chmod(new_mode())
         if not last or datetime.now() - last[-1][1] > VERSION_EVERY:
             keep_version(home, path)
         put_in_place(waiting, path)
     finally:
         waiting.unlink(missing_ok=True)
-
-
-def _umask() -> int:
-    """Return which permissions the system takes from new files."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def _taken_apart(raw: bytes) -> _File:
@@ -209,6 +204,8 @@ def _taken_apart(raw: bytes) -> _File:
     header = filled[0]
     names = [cell.strip() for cell in header.cells]
     gone = [name for name in NEEDED if name not in names]
+    if gone and len(names) == 1 and re.search("[;\t]", names[0]):
+        raise _damaged(header.line, "commas do not divide it; save it with commas to count here")
     if gone:
         raise _damaged(header.line, f"the column {gone[0]!r} is missing in the header")
     twice = sorted({name for name in names if name and names.count(name) > 1})

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 import geopandas as gpd
 import pandas as pd
 
-from clearing.tables import cell_text, column_file, name_list
+from clearing.tables import cell_text, column_file, name_list, plain_name
 
 CUT = 10  # letters of a column name that a Shapefile keeps (its format)
 # what map programs write beside the owner's own columns
@@ -106,16 +106,6 @@ def _short(name: str) -> str:
     """Return a column's name in ten letters that keep its unit: small_r_ft."""
     stem, _, unit = name.rpartition("_")
     return f"{stem[: CUT - len(unit) - 1].rstrip('_')}_{unit}" if stem and len(name) > CUT else name
-
-
-def plain_name(column: str) -> str:
-    """Return a name in small letters with underscores.
-
-    References
-    ----------
-    own reasoning
-    """
-    return column.strip().lower().replace(" ", "_").replace("-", "_")
 
 
 def _blank(cells: pd.Series) -> bool:

@@ -1,4 +1,4 @@
-"""Hold a folder for one drawing page: a lock that goes with the program that holds it."""
+"""Hold a folder for one page, one plan, or one change: locks that go with who holds them."""
 
 import contextlib
 import errno
@@ -9,12 +9,12 @@ import time
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from clearing.errors import InputError
 from clearing.files.durable import not_written
 
-NAME = ".drawing.lock"
+NAME, PLANNING = ".drawing.lock", ".planning.lock"
 PAUSE_S = 0.02  # between two tries for a lock that is held for a moment; own choice
 FAR = 1 << 20  # the byte that is locked where whole files cannot be: beyond what is written
 TAKEN = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES, errno.EDEADLK)  # held by someone else
@@ -136,6 +136,53 @@ def hold_briefly(home: Path, name: str, what: str, wait_s: float) -> Iterator[No
         yield
 
 
+@contextlib.contextmanager
+def hold_planning(home: str | Path, who: str) -> Iterator[None]:
+    """Hold a folder while a plan is made of it, so that two plans do not mix.
+
+    The system gives it back when the program ends, however it ends. Where it has no locks, and
+    where there is no such folder, nothing is held.
+
+    Parameters
+    ----------
+    home : path
+        The property's folder.
+    who : str
+        Who makes the plan, for whoever finds the folder held.
+
+    Raises
+    ------
+    InputError
+        A plan of it is being made, or the folder cannot be written.
+
+    References
+    ----------
+    own reasoning
+    """
+    home = Path(home)
+    if not home.is_dir():
+        yield
+        return
+    try:
+        stream = (home / PLANNING).open("a+", encoding="utf-8")
+    except OSError as cause:
+        raise not_written(cause, "out", home) from cause
+    with stream:
+        try:
+            _take(stream)
+        except OSError as cause:
+            if cause.errno in TAKEN:
+                raise InputError([_planned_words(home)], home.name) from cause
+        held = Held(stream, datetime.now().strftime("%H:%M"))
+        held.tell(who)
+        try:
+            yield
+        finally:
+            stream.seek(0)
+            stream.truncate()
+            stream.flush()
+
+
 def can_be_held(folder: Path) -> bool:
     """Return whether files of a folder can be held at all; on some shared disks they cannot.
 
@@ -168,12 +215,28 @@ def _take(stream: IO[str]) -> None:
         fcntl.flock(stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
-def _held_words(home: Path, path: Path) -> str:
-    """Return the sentence for a folder that is open already."""
-    told: object = {}
+def _told(path: Path) -> dict[str, Any]:
+    """Return what whoever holds a folder wrote down."""
     with contextlib.suppress(OSError, ValueError):
         told = json.loads(path.read_text(encoding="utf-8"))
-    told = told if isinstance(told, dict) else {}
+        return told if isinstance(told, dict) else {}
+    return {}
+
+
+def _planned_words(home: Path) -> str:
+    """Return the sentence for a folder of which a plan is being made."""
+    told = _told(home / PLANNING)
+    both = [f"since {told['since']}" if told.get("since") else "", str(told.get("address") or "")]
+    more = ", ".join(words for words in both if words)
+    return (
+        f"a plan of {home.name} is being made already{f' ({more})' if more else ''}; wait until "
+        "it is done, or stop it there"
+    )
+
+
+def _held_words(home: Path, path: Path) -> str:
+    """Return the sentence for a folder that is open already."""
+    told = _told(path)
     since = f"since {told['since']}" if told.get("since") else ""
     at = f"at {told['address']}" if told.get("address") else ""
     both = ", ".join(words for words in (since, at) if words)

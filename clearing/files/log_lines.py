@@ -14,6 +14,7 @@ from clearing.tables import (
     column_file,
     did_you_mean,
     faulty_cells,
+    plain_name,
 )
 
 LOG = "records.csv"
@@ -189,10 +190,12 @@ def _head(line: bytes, name: str, numbered: bool) -> list[str]:
     needed = needed[numbered | (needed["kind"] != "id")]
     gone = [
         f"records: column {row.column!r} is missing ({row.description}) in the first line of {name}"
+        + _nearly(row.column, header)
         for row in needed.itertuples() if row.column not in header
     ]  # fmt: skip
-    if gone and ";" in text and "," not in text:
-        gone = [f"records: {name} is divided by semicolons; save it with commas"]
+    for sign, words in ((";", "semicolons"), ("\t", "tabs")):
+        if gone and sign in text and "," not in text:
+            gone = [f"records: {name} is divided by {words}; save it with commas"]
     known = set(described["column"])
     twice = [column for column in dict.fromkeys(header)
              if column in known and header.count(column) > 1]  # fmt: skip
@@ -201,6 +204,12 @@ def _head(line: bytes, name: str, numbered: bool) -> list[str]:
     if gone:
         raise InputError(gone, name)
     return header
+
+
+def _nearly(column: str, header: list[str]) -> str:
+    """Return how a column is to be written that stands in other letters, else an empty text."""
+    alike = [each for each in header if plain_name(each) == column]
+    return f"; it stands there as {alike[0]!r}, write {column!r}" if alike else ""
 
 
 def _text(line: bytes) -> tuple[str, bool]:

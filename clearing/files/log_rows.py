@@ -5,7 +5,6 @@ import csv
 import io
 import os
 import tempfile
-import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,11 +15,11 @@ from clearing.files.lock import hold_briefly
 from clearing.files.log_file import file_rows, keyed, own_order, words_apart
 from clearing.files.log_lines import LOG, LogFile, id_of, log_table, next_number, take_apart
 from clearing.files.log_ready import Row, ready_rows
+from clearing.files.whole import clear_left, new_mode
 from clearing.property import Property
 from clearing.tables import column_file, name_list
 
 LOCK = ".log.lock"
-LEFT_S = 60.0  # age from which a half-written file beside the log is nobody's; own choice
 WAIT_S = 10.0  # longest wait for another program that writes the log; own choice
 
 
@@ -362,19 +361,14 @@ def _grown(log: _Log) -> bytes:
 def _save(path: Path, data: bytes) -> None:
     """Write the file whole or not at all, and wait until it is on the disk."""
     path = path.resolve()
-    for left in path.parent.glob(f".{LOG}-*"):  # by a program that was killed while it wrote
-        with contextlib.suppress(OSError):
-            if time.time() - left.stat().st_mtime > LEFT_S:
-                left.unlink()
+    clear_left(path, f".{LOG}-")
     handle, name = tempfile.mkstemp(prefix=f".{LOG}-", dir=path.parent)
     waiting = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
         if not path.exists():
-            mask = os.umask(0)
-            os.umask(mask)
-            waiting.chmod(0o666 & ~mask)
+            waiting.chmod(new_mode())
         put_in_place(waiting, path)
     finally:
         with contextlib.suppress(OSError):

@@ -6,6 +6,7 @@ from typing import Any
 
 from clearing.errors import InputError
 from clearing.files.planned import CHANGED, LOG, SETTINGS, TALLY, changed_since, plan_said
+from clearing.files.together import healed
 from clearing.files.writing import write_files
 from clearing.property import Property
 from clearing.rates import Rates, for_settings
@@ -44,6 +45,7 @@ def next_work(folder: str | Path, place: Property, asked: Asked) -> NextDay:
     ----------
     own reasoning
     """
+    healed(folder)
     said = plan_said(folder, NEEDED)
     if said is None:
         raise InputError([f"there is no plan yet; run 'clearing plan {folder}' first"], str(folder))

@@ -6,11 +6,12 @@ from pathlib import Path
 import geopandas as gpd
 import numpy as np
 import shapely
-from pyproj import Geod
+from pyproj import CRS, Geod, Transformer
+from pyproj.exceptions import ProjError
 
 from clearing.land import ENDS_APART
 from clearing.land.words import distance_words
-from clearing.tables import finite
+from clearing.tables import finite, shortened
 
 OPEN_SHARE = 0.05  # of a line's length may lie between its ends, and it is an outline; own choice
 LINES = ("LineString", "MultiLineString", "LinearRing")
@@ -127,6 +128,26 @@ def no_system(name: str, path: Path, layer: gpd.GeoDataFrame) -> str:
         "set one when you save the layer: that of the map it was drawn on (for a phone or web "
         "map: EPSG:4326)"
     )
+
+
+def strange_system(crs: CRS) -> str:
+    """Return what is wrong with a coordinate system that gives no place on a map of the earth.
+
+    References
+    ----------
+    own reasoning
+    """
+    right = (
+        "; save the layer in that of the map it was drawn on (for a phone or web map: EPSG:4326)"
+    )
+    if not (crs.is_geographic or crs.is_projected):
+        kind = crs.type_name.removesuffix(" CRS").lower()
+        return f"the coordinate system {shortened(crs.name)!r} ({kind}), which is no map's{right}"
+    try:
+        Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
+    except ProjError:
+        return f"the coordinate system {shortened(crs.name)!r}, which is not of the earth{right}"
+    return ""
 
 
 def _gap_and_length(shape: shapely.Geometry, layer: gpd.GeoDataFrame) -> tuple[float, float]:

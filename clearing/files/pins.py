@@ -9,9 +9,10 @@ from pathlib import Path
 import pandas as pd
 
 from clearing.errors import InputError
+from clearing.files.plain_tables import read_table
 from clearing.files.versions import keep_version
 from clearing.files.whole import write_whole
-from clearing.tables import cell_text, check, columns, name_list
+from clearing.tables import cell_text, check, columns, name_list, shortened
 
 PINS_FILE = "photo_pins.csv"
 SOUTHMOST, NORTHMOST = -56.0, 72.5  # beyond these no tree grows, so that it is a slip; own choice
@@ -58,11 +59,10 @@ def read_pins(home: Path) -> pd.DataFrame:
     names = columns("photo_pins", "owner")
     if not path.exists():
         return _typed(pd.DataFrame(columns=names))
-    try:
-        raw = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8-sig")
-    except (pd.errors.ParserError, pd.errors.EmptyDataError, UnicodeDecodeError, OSError) as cause:
-        raise InputError([f"{PINS_FILE} cannot be read: {cause}"], PINS_FILE) from cause
-    typed, problems = check(raw, "photo_pins") if len(raw) else (raw, _no_columns(raw))
+    raw, problems = read_table(path, "photo_pins")
+    problems = [f"photo_pins: {problem}" for problem in problems]
+    typed, found = check(raw, "photo_pins") if len(raw) else (raw, _no_columns(raw))
+    problems += found or _where_no_tree_grows(typed)
     if problems:
         raise InputError(problems, PINS_FILE)
     return _typed(typed)
@@ -286,6 +286,17 @@ def _in_range(latitude: float, longitude: float, text: str) -> tuple[float, floa
             f"exchanged? The latitude comes first: {longitude:g}, {latitude:g}"
         )
     raise ValueError(f"the latitude {latitude:g} in {text!r} lies where no tree grows; {_RIGHT}")
+
+
+def _where_no_tree_grows(pins: pd.DataFrame) -> list[str]:
+    """Return a sentence for each pin whose latitude cannot be that of a property."""
+    problems = []
+    for pin in pins.itertuples() if len(pins) else ():
+        try:
+            _in_range(pin.latitude, pin.longitude, f"{pin.latitude:g}, {pin.longitude:g}")
+        except ValueError as wrong:
+            problems.append(f"photo_pins: pin {shortened(pin.pin)}: {wrong}")
+    return problems
 
 
 def _no_columns(pins: pd.DataFrame) -> list[str]:

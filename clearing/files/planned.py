@@ -1,7 +1,6 @@
 """Read the plan that lies in the folder, and say whether the land has changed since."""
 
 import json
-import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ import geopandas as gpd
 from clearing.errors import InputError
 from clearing.files.layers import ENDINGS, PACKED, Source, open_layer
 from clearing.files.standing import LAYERS
+from clearing.files.together import at_rest
 
 SETTINGS, TALLY, LOG = "property.toml", "tally.csv", "records.csv"
 CHANGED = {
@@ -19,7 +19,6 @@ CHANGED = {
     TALLY: "The tally was changed after this plan was made.",
     LOG: "The log was changed after this plan was made.",
 }
-EARLIER_NS = 10_000_000  # by which a file's time may lag behind the clock [ns]; own choice
 
 
 @dataclass(frozen=True)
@@ -48,13 +47,16 @@ def read_plan(home: str | Path) -> Planned | None:
     own reasoning
     """
     out = Path(home) / "out"
-    said = plan_said(home, ("years", "strips"))
-    if said is None:
+    if not out.is_dir():
         return None
-    if not (out / "plan.gpkg").is_file():
-        raise InputError(["plan.gpkg is missing beside plan.json; plan anew"], "out")
-    strips = open_layer(Source(out / "plan.gpkg", ("strips",)))
-    return Planned(said, strips, changed_since(home))
+    with at_rest(home):
+        said = plan_said(home, ("years", "strips"))
+        if said is None:
+            return None
+        if not (out / "plan.gpkg").is_file():
+            raise InputError(["plan.gpkg is missing beside plan.json; plan anew"], "out")
+        strips = open_layer(Source(out / "plan.gpkg", ("strips",)))
+        return Planned(said, strips, changed_since(home))
 
 
 def plan_said(home: str | Path, needed: tuple[str, ...]) -> dict[str, Any] | None:
@@ -105,23 +107,3 @@ def changed_since(home: str | Path) -> tuple[str, ...]:
         if name in CHANGED and path.is_file() and path.stat().st_mtime_ns > made:
             younger.add(name)
     return tuple(words for name, words in CHANGED.items() if name in younger)
-
-
-def date_plan(home: str | Path, began_ns: int) -> None:
-    """Return nothing; give plan.json the time at which its reading began.
-
-    So a change that was saved while the plan was reckoned is younger than the plan.
-
-    Parameters
-    ----------
-    home : path
-        The property's folder.
-    began_ns : int
-        Clock at the start of reading [ns since 1970].
-
-    References
-    ----------
-    own reasoning
-    """
-    moment = began_ns - EARLIER_NS
-    os.utime(Path(home) / "out" / "plan.json", ns=(moment, moment))

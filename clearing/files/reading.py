@@ -13,12 +13,29 @@ from clearing.files.headings import own_headings
 from clearing.files.last_plan import last_plan
 from clearing.files.layers import ENDINGS, PACKED, find_layer, open_layer
 from clearing.files.log_lines import LOG, log_table, take_apart
-from clearing.files.outlines import closed_lines, flat_shapes, no_system, single_points
+from clearing.files.outlines import (
+    closed_lines,
+    flat_shapes,
+    no_system,
+    single_points,
+    strange_system,
+)
 from clearing.files.photo import find_photo, photo_note, photo_outline, photo_problems
+from clearing.files.plain_tables import read_table
+from clearing.files.together import healed
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
-from clearing.tables import check, column_file, did_you_mean, name_list, rows_named, to_metric
+from clearing.tables import (
+    cell_text,
+    check,
+    column_file,
+    did_you_mean,
+    name_list,
+    rows_named,
+    shortened,
+    to_metric,
+)
 
 LAYERS = ("blocks", "strips", "keep_trees", "features", "plots")
 POINTS = ("keep_trees", "plots")
@@ -48,6 +65,7 @@ def read(folder: str | Path) -> Property:
     home = Path(folder)
     if not home.is_dir():
         raise InputError([f"there is no folder {home}; name the property's folder"], str(home))
+    healed(home)
     settings, problems = read_settings(home)
     layers: dict[str, gpd.GeoDataFrame] = {}
     for name in LAYERS:
@@ -120,20 +138,24 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
     raw, problems = own_headings(raw, name, source.ending)
     raw = flat_shapes(_apart(raw) if name == "features" else raw)
     lines: list[str] = []
-    if raw.crs is not None and not (raw.crs.is_geographic or raw.crs.is_projected):
-        raw = raw.set_crs(None, allow_override=True)  # a grid of nowhere, or of the whole globe
-    if raw.crs is None:
+    strange = "" if raw.crs is None else strange_system(raw.crs)
+    if strange:
+        problems.append(f"{name}: {source.path.name} states {strange}")
+        raw = raw.set_crs(None, allow_override=True)
+    elif raw.crs is None:
         problems.append(no_system(name, source.path, raw))
     elif name in AREAS:
         called = rows_named(pd.DataFrame(raw), f"{AREAS[name]}_id").tolist()
         raw, lines = closed_lines(raw, AREAS[name], called, us)
     typed, found = check(pd.DataFrame(raw).drop(columns=land.ENDS_APART, errors="ignore"), name)
     if lines:  # each has its own sentence
-        found = [problem for problem in found if "LineString; a polygon" not in problem]
+        found = [problem for problem in found if "line; an area is" not in problem]
     problems += lines
     metric = to_metric(typed)
     if name in POINTS:
-        called = rows_named(metric, f"{name.removesuffix('s')}_id")
+        word = name.removesuffix("s").removeprefix("keep_")
+        called = rows_named(metric, f"{word}_id")
+        called = [f"{name}: {word} {each}" for each in called]
         metric["geometry"], several = single_points(metric["geometry"], called)
         found += several
     if land.ENDS_APART in raw:
@@ -164,20 +186,22 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
     if not path.exists():
         return to_metric(pd.DataFrame({c: pd.Series(dtype="object") for c in described})), []
     try:
-        raw = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8-sig")
-    except (pd.errors.ParserError, pd.errors.EmptyDataError, UnicodeDecodeError, OSError) as cause:
-        return pd.DataFrame(columns=described), [f"{name}: {path.name} cannot be read: {cause}"]
+        raw, odd = read_table(path, name)
+    except InputError as found:
+        return pd.DataFrame(columns=described), [f"{name}: {said}" for said in found.problems]
     typed, problems = check(raw, name)
+    problems = [f"{name}: {said}" for said in odd] + problems
     if name == "tally" and {"dbh_in", "dbh_cm", "size"} <= set(typed):
-        unsized = typed[["dbh_in", "dbh_cm", "size"]].isna().all(axis=1)
+        given = raw.reindex(columns=["dbh_in", "dbh_cm", "size"], fill_value="")
+        unsized = (given.map(cell_text) == "").all(axis=1)
         unsized &= pd.to_numeric(typed["count"], errors="coerce").fillna(0) > 0
-        rows = [f"row {number + 2}" for number in range(len(typed)) if unsized.iloc[number]]
-        if rows:
+        if unsized.any() and not any("has no unit" in problem for problem in problems):
+            has = "has" if unsized.sum() == 1 else "have"
             problems.append(
-                f"tally: {name_list(rows)} has neither a diameter nor a size; write dbh_in, dbh_cm "
-                "or a size word"
+                f"tally: {name_list(rows_named(typed, None)[unsized])} {has} neither a diameter nor "
+                "a size; write dbh_in, dbh_cm or a size word"
             )
-    return to_metric(typed), problems
+    return to_metric(typed).reset_index(drop=True), problems
 
 
 def read_log(home: Path) -> tuple[pd.DataFrame, list[str], list[str]]:
@@ -200,7 +224,8 @@ def read_log(home: Path) -> tuple[pd.DataFrame, list[str], list[str]]:
     except FileNotFoundError:
         return empty, [], []
     except OSError as cause:
-        return empty, [], [f"records: {LOG} cannot be read: {cause.strerror}"]
+        words = "it is a folder" if path.is_dir() else (cause.strerror or str(cause)).lower()
+        return empty, [], [f"records: {LOG} cannot be read: {words}"]
     try:
         file = take_apart(raw)
     except InputError as cause:
@@ -232,13 +257,16 @@ def _cross_problems(
     plots = set(layers["plots"]["plot_id"].dropna()) if "plot_id" in layers["plots"] else set()
     tallied = tables["tally"]["plot_id"].dropna().unique()
     lost = [plot for plot in tallied if plot not in plots]
-    if lost:
+    if lost and (plots or not len(layers["plots"])):
+        alike = {str(plot).lower(): plot for plot in plots}
+        near = [alike[str(plot).lower()] for plot in lost if str(plot).lower() in alike]
+        meant = f" (did you mean {name_list(near)}?)" if near else ""
         problems.append(
-            f"tally: plot {name_list(lost)} is counted and not drawn in the layer plots"
+            f"tally: plot {name_list(lost)} is counted and not drawn in the layer plots{meant}"
         )
     problems += _unvisited_problems(layers["plots"], tallied)
     blocks = set(layers["blocks"]["block_id"].dropna()) if "block_id" in layers["blocks"] else set()
-    if "block_id" in layers["strips"]:
+    if "block_id" in layers["strips"] and blocks:
         astray = [b for b in layers["strips"]["block_id"].dropna().unique() if b not in blocks]
         if astray:
             problems.append(f"strips: block {name_list(astray)} is not in the layer blocks")
@@ -315,7 +343,7 @@ def _species_problems(
     for where, names in used.items():
         for name in sorted(set(names) - known):
             problems.append(
-                f"{where}: species {name!r} is not known{did_you_mean(name, known)}; use a name of "
+                f"{where}: species {shortened(name)!r} is not known{did_you_mean(name, known)}; use a name of "
                 f"the handbook or add [species.{name}] with like = one of them"
             )
     return problems

@@ -1,26 +1,28 @@
 """Write into the owner's folder, each file whole or not at all."""
 
-import os
-import shutil
-import tempfile
 from importlib import resources
 from pathlib import Path
 
 from clearing import report
 from clearing.errors import InputError
-from clearing.files.durable import not_written
 from clearing.files.photo import open_photo, photo_copies
-from clearing.files.whole import write_whole
+from clearing.files.together import write_together
+from clearing.files.whole import COPYING, copy_whole, write_whole
 from clearing.property import Results
 from clearing.tables import column_file
 
 SAMPLE = "sourwood_hollow"
+EARLIER_NS = 10_000_000  # by which a file's time may lag behind the clock [ns]; own choice
 
 
 def write(
-    results: Results, folder: str | Path, log: tuple[str, ...] = (), photo_mb: float | None = None
+    results: Results,
+    folder: str | Path,
+    log: tuple[str, ...] = (),
+    photo_mb: float | None = None,
+    began_ns: int | None = None,
 ) -> Path:
-    """Return the folder ``out`` with every file of a plan, each written whole or not at all.
+    """Return the folder ``out`` with every file of a plan, all of them written or none.
 
     Parameters
     ----------
@@ -32,11 +34,14 @@ def write(
         Lines for run.log.
     photo_mb : float or None
         Most that the photo may add to map.html [MB], as `report.photo_picture` has it when none.
+    began_ns : int or None
+        Clock at the start of reading [ns since 1970], so that what the owner saves while the plan
+        is made is younger than plan.json; the time of writing when none.
 
     Raises
     ------
     InputError
-        No picture is as small as ``photo_mb``.
+        No picture is as small as ``photo_mb``, or the files cannot be written.
 
     References
     ----------
@@ -46,11 +51,14 @@ def write(
     if photo is not None:
         picture = report.photo_picture(*open_photo(photo), limit_mb=photo_mb)
         log = (*log, picture.note) if picture.note else log
-    return write_files(report.outputs(results, log, picture), folder)
+    times = {} if began_ns is None else {"plan.json": began_ns - EARLIER_NS}
+    return write_files(report.outputs(results, log, picture), folder, times)
 
 
-def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
-    """Return the folder ``out`` into which the outputs were written, each whole or not at all.
+def write_files(
+    outputs: dict[str, bytes], folder: str | Path, times_ns: dict[str, int] | None = None
+) -> Path:
+    """Return the folder ``out`` into which the outputs were written, all of them or none.
 
     Parameters
     ----------
@@ -58,6 +66,8 @@ def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
         File name -> content.
     folder : path
         The property's folder.
+    times_ns : dict, optional
+        File name -> time that the file is to carry [ns since 1970].
 
     Raises
     ------
@@ -68,17 +78,7 @@ def write_files(outputs: dict[str, bytes], folder: str | Path) -> Path:
     ----------
     own reasoning
     """
-    out, name = Path(folder) / "out", "out"
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".new-", dir=out) as waiting:
-            for name, content in outputs.items():
-                (Path(waiting) / name).write_bytes(content)
-            for name in outputs:
-                os.replace(Path(waiting) / name, out / name)  # noqa: PTH105 - atomic on one disk
-    except OSError as cause:
-        raise not_written(cause, name if name == "out" else f"out/{name}", out) from cause
-    return out
+    return write_together(outputs, Path(folder), times_ns)
 
 
 def sample_folder() -> Path:
@@ -112,12 +112,13 @@ def copy_sample(folder: str | Path) -> Path:
     if own.exists():
         if own.read_bytes() != (sample_folder() / "property.toml").read_bytes():
             raise InputError([f"{target} holds another property; name a new folder"], str(target))
-    elif target.is_dir() and any(target.iterdir()):
+    elif target.is_dir() and any(not path.name.startswith(COPYING) for path in target.iterdir()):
         raise InputError([f"{target} is not empty; name a new folder"], str(target))
     target.mkdir(parents=True, exist_ok=True)
-    for path in sorted(sample_folder().iterdir()):
+    # the settings first: by them a copy that was broken off is known, and gone on with
+    for path in sorted(sample_folder().iterdir(), key=lambda path: (path.name != own.name, path)):
         if path.is_file() and not (target / path.name).exists():
-            shutil.copyfile(path, target / path.name)
+            copy_whole(path, target / path.name)
     return target
 
 
@@ -145,7 +146,7 @@ def start_property(folder: str | Path, settings: str, photo: Path | None) -> Non
     copies = [] if photo is None else photo_copies(photo, home)
     home.mkdir(parents=True, exist_ok=True)
     for source, target in copies:
-        shutil.copyfile(source, target)
+        copy_whole(source, target)
     for name in ("tally", "records"):
         if not (home / f"{name}.csv").exists():
             write_whole(home / f"{name}.csv", ",".join(column_file(name)["column"]) + "\n")

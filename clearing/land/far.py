@@ -122,6 +122,6 @@ def layer_astray(name: str, layer: gpd.GeoDataFrame, home: Place, us: bool) -> l
     if not np.isfinite(away).all():
         return [f"{name}: the shapes lie outside the world; check their coordinate system"]
     far = distance_words(float(away.max()), us)
-    verb = "lies" if len(layer) == 1 else "lie"
+    verb = "lies" if astray == 1 else "lie"
     count = f"{astray} of {len(layer)} shapes" if len(layer) > 1 else "the shape"
     return [f"{name}: {count} {verb} {far} from the blocks; check the coordinate system of {name}"]

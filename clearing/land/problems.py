@@ -54,15 +54,20 @@ def shape_problems(
     ids, places = blocks["block_id"].astype(str).tolist(), corner_places(blocks)
     world = np.isfinite(blocks.geometry.to_crs("EPSG:4326").total_bounds).all()
     if not world or not np.isfinite(places).all():
+        lost = [
+            i for i, shape in zip(ids, blocks.geometry, strict=True) if not _on_earth(shape, blocks)
+        ]
         return [
             *problems,
-            "blocks: the shapes lie outside the world; check their coordinate system",
+            f"blocks: block {name_list(lost or ids)} reaches outside the world; check its corners "
+            "and the coordinate system of blocks",
         ]
     problems += blocks_apart(ids, places, us)
-    problems += blocks_off_photo(ids, places, photo, us) if photo is not None else []
+    beyond = blocks_off_photo(ids, places, photo, us) if photo is not None else []
+    problems += beyond
     home = places[middle_place(places)]
     off = [p.split(":")[0] for p in problems]
-    for name in ("strips", "keep_trees", "features", "plots"):
+    for name in () if beyond else ("strips", "keep_trees", "features", "plots"):
         layer = drawn.get(name)
         if layer is not None and len(layer) and layer.crs is not None and name not in off:
             astray = layer_astray(name, layer, (home[0], home[1]), us)
@@ -71,11 +76,16 @@ def shape_problems(
     strips = drawn["strips"]
     if len(strips):
         problems += _crossing(strips, strips, "strip", "strip_id")
-    return problems + _ground_problems(drawn, off, us)
+    return problems + _ground_problems(drawn, off, us, len(blocks) == len(layers["blocks"]))
 
 
-def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: bool) -> list[str]:
-    """Return the problems of blocks and plots in the grid; layers that lie far off are left out."""
+def _ground_problems(
+    drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: bool, whole: bool
+) -> list[str]:
+    """Return the problems of blocks and plots in the grid; layers that lie far off are left out.
+
+    Plots are sought in blocks only where every block has a shape (``whole``).
+    """
     blocks, features = drawn["blocks"], drawn.get("features")
     if "blocks" in off:
         return _crossing(blocks, blocks, "block", "block_id")
@@ -90,6 +100,12 @@ def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: boo
     if len(big):
         problems.append(f"blocks: block {name_list(big['block_id'])} is larger than a county farm; "
                         "check the coordinate system")  # fmt: skip
+    bare = mended.loc[mended.is_valid & (mended.area < LEAST_M2), "block_id"]
+    if len(bare):
+        has = "has" if len(bare) == 1 else "have"
+        problems.append(f"blocks: block {name_list(bare)} {has} less than {area_words(LEAST_M2, us)} "
+                        "of ground; draw its outline anew")  # fmt: skip
+        whole = False
     problems += _overlaps(mended, us)
     problems += _no_ground_left(mended, features)
     strips = drawn["strips"]
@@ -97,7 +113,7 @@ def _ground_problems(drawn: dict[str, gpd.GeoDataFrame], off: list[str], us: boo
         problems += _strips_outside(to_grid(strips, grid), mended)
     plots = drawn["plots"]
     if len(plots) and plots.crs is not None and "plots" not in off and "plot_id" in plots:
-        problems += _plots_outside(to_grid(plots, grid), mended, us)
+        problems += _plots_outside(to_grid(plots, grid), mended, us) if whole else []
         problems += _plots_off_ground(to_grid(plots, grid), features, us)
     return problems
 
@@ -120,6 +136,11 @@ def _no_ground_left(blocks: gpd.GeoDataFrame, features: gpd.GeoDataFrame | None)
         f"blocks: of block {name_list(bare)} no ground is left beside {kinds_said} drawn as areas; "
         "draw the block or those areas anew"
     ]
+
+
+def _on_earth(shape: shapely.Geometry, layer: gpd.GeoDataFrame) -> bool:
+    """Return whether all corners of a shape have a place in degrees."""
+    return finite(gpd.GeoSeries([shape], crs=layer.crs).to_crs("EPSG:4326").iloc[0])
 
 
 def _out_of_degrees(name: str, layer: gpd.GeoDataFrame) -> list[str]:

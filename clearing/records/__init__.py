@@ -1,4 +1,10 @@
-"""What was done? The season's log: rows in force, a new row, and rows that fit nothing."""
+"""What was done, and what does it teach? The season's log, and counts after treatment.
+
+Takes the log (`in_force`), dated counts, strips, the rates, and the day of the plan.
+Gives where the land stands (`stand`): strips in parts, work done, seasons that are gone; what was
+learned of kills, paces and doses (`learn_kills`, `update`); rows that fit nothing (`log_problems`);
+and what a record of an application lacks (`lacking`).
+"""
 
 from clearing.records.counts import kill_counts
 from clearing.records.done import Done, first_treatments, strips_named

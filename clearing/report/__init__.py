@@ -1,5 +1,9 @@
 """Show me: the map, the tables, the files for the phone, and the work plan.
 
+Takes the results of a run, and computes nothing of the plan anew.
+Gives what it says as plain values (`summarise`), every file as bytes (`outputs`), a map to add to
+(`map`), and pictures (`chart_figure` with a name of `CHARTS`, `budget_figure`).
+
 The modules are opened when a name is first asked for, so that the next day is told at once.
 """
 

@@ -1,4 +1,10 @@
-"""When is it done? One option for each strip, at least cost, within hours and money."""
+"""When is it done? One option for each strip, at least cost, within hours and money.
+
+Takes options, visits, the rates and the owner's wishes.
+Gives the plan (`choose`) with its bound and gap, the reason of each choice, odds, reserve, what
+one more hour or dollar saves, purchases, and what simple rules would cost; below it `solve`, which
+knows nothing of trees: groups, options, limits and pairs (`Instance` in, `Plan` out).
+"""
 
 from clearing.schedule.choice import choose
 from clearing.schedule.field import Around

@@ -1,5 +1,11 @@
 """How much grows there? Stems by block, species and size class, with an honest error.
 
+Takes blocks, visited plots and the tally of what was counted in them.
+Gives stocking (`estimate_stocking`, `estimate_totals`): stems a hectare with standard error, low
+and high; whether a cheap measure helps (`offer_measures`); how many plots are wanted and where
+(`first_look`, `allocate_plots`, `place_plots`); and the estimators of the textbooks
+(`ratio_total`, `stratified_mean`, `plots_needed` and others).
+
 The modules are opened when a name is first asked for.
 """
 

@@ -1,5 +1,10 @@
 """How can it be treated? Recipes, doses, label limits and cautions for every strip.
 
+Takes blocks, strips, zones, stocking and the rates (the handbook and the owner's labels).
+Gives methods (`list_methods`): a whole recipe for each zone and size class, with dose, kill,
+months, and the reason where there is none; what the labels ask (`label_limits`, `to_confirm`,
+`label_wait`); one tank of mix (`mix_tank`); the ground left for each method (`ground_left`).
+
 The modules are opened when a name is first asked for, so that a tank is mixed at once.
 """
 

@@ -1,4 +1,9 @@
-"""Where may what be done? Strips a crew can treat in a season, and zones with one set of rules."""
+"""Where may what be done? Strips a crew can treat in a season, and zones with one set of rules.
+
+Takes blocks, features, keep trees and stocking.
+Gives strips (`cut_strips`), zones that partition them (`draw_zones`), strips side by side
+(`strip_neighbours`), and what lies near each (`what_is_near`).
+"""
 
 from clearing.zones.nearby import what_is_near
 from clearing.zones.neighbours import strip_neighbours

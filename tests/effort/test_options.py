@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from clearing import effort
 from clearing.effort.balance import finish_years, paid
 from clearing.property import Crew, Money
 from clearing.rates import for_settings

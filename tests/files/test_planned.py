@@ -4,7 +4,8 @@ import os
 
 import pytest
 
-from clearing.files.planned import CHANGED, changed_since, date_plan
+from clearing.files.planned import CHANGED, changed_since
+from clearing.files.writing import EARLIER_NS, write_files
 
 MADE_NS = 1_800_000_000 * 10**9
 SECOND = 10**9
@@ -48,17 +49,22 @@ def test_other_files_do_not_make_a_plan_old(home):
     assert changed_since(home) == ()
 
 
+def read_at(home) -> None:
+    """Write a plan whose reading began then."""
+    write_files({"plan.json": b"{}"}, home, {"plan.json": MADE_NS - EARLIER_NS})
+
+
 def test_a_plan_takes_the_time_of_its_reading(home):
     """Saved a second after the reading began: younger, though the plan was written later."""
     touched(home / "land.gpkg", 1)
     touched(home / "out" / "plan.json", 30)
     assert changed_since(home) == ()
-    date_plan(home, MADE_NS)
+    read_at(home)
     assert changed_since(home) == (CHANGED["land"],)
 
 
 def test_what_was_saved_just_before_the_reading_is_in_the_plan(home):
     """A file that was there a second before does not count as changed."""
     touched(home / "land.gpkg", -1)
-    date_plan(home, MADE_NS)
+    read_at(home)
     assert changed_since(home) == ()

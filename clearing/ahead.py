@@ -12,8 +12,8 @@ from clearing.effort.dates import calendar
 from clearing.property import Settings
 from clearing.rates import APPLIED, Rates
 from clearing.records import Standing
+from clearing.records.logged_work import SAME_JOB
 from clearing.records.season_now import OVER
-from clearing.records.work_done import SAME_JOB
 
 YEARLY = ("follow_up", "upkeep", "mow")  # what is due each year anew: missed, it is not made up
 NOTED_BY_NOBODY = ("mark",)

@@ -148,9 +148,7 @@ def genus_of(species: str, rates: Rates) -> str:
     >>> genus_of("callery_pear", load())
     'Pyrus'
     """
-    names = handbook_table("names")
-    found = names[names["species"] == rates.handbook_species(species)]["genus"]
-    return str(found.iloc[0]) if len(found) else ""
+    return _named("genus").get(rates.handbook_species(species), "")
 
 
 def _inches(dbh_cm: ArrayLike) -> np.ndarray:
@@ -159,8 +157,8 @@ def _inches(dbh_cm: ArrayLike) -> np.ndarray:
 
 
 @functools.cache
-def _stand_ins(column: str) -> dict[str, str]:
-    """Return for each species of the handbook the one whose curve stands in for its own."""
+def _named(column: str) -> dict[str, str]:
+    """Return a column of the handbook's names by species (stand-ins for a curve, genera)."""
     names = handbook_table("names")
     return dict(zip(names["species"], names[column], strict=True))
 
@@ -173,7 +171,7 @@ def _row(
     backup: pd.DataFrame | None = None,
 ) -> pd.Series:
     """Return the species' own row, else its stand-in's, else the one of any."""
-    names = _stand_ins(stand_in)
+    names = _named(stand_in)
     own = [species, rates.handbook_species(species)]
     own += [names[name] for name in own if name in names]
     for rows, wanted in ((table, own), (backup, own), (table, ["any"])):

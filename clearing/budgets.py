@@ -40,7 +40,7 @@ def compare(
     by : str
         money or hours.
     stop : (gap, seconds)
-        When to stop each; see `clearing.schedule.solve`.
+        When to stop each; see `clearing.schedule.solver`.
     told : callable
         Told how many plans are done, how many there are, and the gap of the last.
 

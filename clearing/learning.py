@@ -24,8 +24,8 @@ from clearing.records.lessons import (
     sharpened,
     with_kills,
 )
+from clearing.records.logged_work import SAME_JOB
 from clearing.records.pace_learning import update
-from clearing.records.work_done import SAME_JOB
 from clearing.tables import name_list
 
 NOISE = {"hours": 0.3, "product_l": 0.25, "stems": 0.15}  # of ln(logged / foretold); own choice

@@ -5,6 +5,6 @@ Gives (`serve`) a page on this computer alone; each stroke is kept in the folder
 says so, and the versions before it stay.
 """
 
-from clearing.app.serve import serve
+from clearing.app.serving import serve
 
 __all__ = ["serve"]

@@ -77,6 +77,8 @@ def tail_after(
         As `by_age` gives it.
     year : float
         Last year that the visits themselves reach.
+    settings : Settings
+        First year, discount rate.
 
     References
     ----------

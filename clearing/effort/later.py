@@ -56,6 +56,10 @@ def dry_works(
         As `first_stems` gives them.
     job : str
         fell_dead (what the method fells after the wait), or haul_tops, burn_tops or chip_tops.
+    place : DataFrame
+        As `places` gives it.
+    rates, settings
+        Figures, and the crew.
     felled_later : bool
         Whether the tops are those of dead stems that are felled after the wait, else of what was
         cut flush.

@@ -33,6 +33,8 @@ def pace_factor(brush: str, slope_pct: ArrayLike, rates: Rates) -> np.ndarray:
         open, brushy or thicket.
     slope_pct : array-like
         Slope [percent].
+    rates : Rates
+        Figures.
 
     References
     ----------
@@ -77,6 +79,8 @@ def cut_seconds(dbh_cm: ArrayLike, sawyers: int, item: str, rates: Rates) -> np.
         People who run a saw.
     item : str
         value, low or high.
+    rates : Rates
+        Figures.
 
     References
     ----------

@@ -100,6 +100,7 @@ class _Facts:
         self.steep = rates.figure("any", "steep_percent").value
         self.summer = {name: days.summery(at) for at, name in enumerate(days.names)}
         self.order = {name: at for at, name in enumerate(rates.cautions["caution"])}
+        self.told: dict[tuple[frozenset[str], str], str] = {}
 
     def cautions(self, visit: dict[str, Any], around: dict[str, Any]) -> str:
         """Return the ids of the cautions of a visit, in the handbook's order."""
@@ -112,8 +113,12 @@ class _Facts:
         }
         product = (known.key or known.name, known.soil_active) if known else ("", False)
         words = visit_words(visit["job"], product, block, around[str(visit["strip_id"])])
-        ids = join_cautions([visit["cautions"], caution_ids(words, self.rates)]).split()
-        return " ".join(sorted(ids, key=lambda one: self.order.get(one, len(self.order))))
+        key = (frozenset(words), str(visit["cautions"]))
+        if key not in self.told:
+            ids = join_cautions([key[1], caution_ids(words, self.rates)]).split()
+            by_rank = sorted(ids, key=lambda one: self.order.get(one, len(self.order)))
+            self.told[key] = " ".join(by_rank)
+        return self.told[key]
 
     def waits(self, herbicide: str, block_id: str) -> tuple[float, float]:
         """Return the days that stock and hay must wait after a product on a block."""

@@ -6,11 +6,11 @@ Gives futures (`look_ahead`): stems by stage and year with low and high; seed ov
 (`follow_through`); and the year as a matrix (`yearly_matrix`, `growth_rate`, `stable_stage`).
 """
 
-from clearing.forecast.arriving import arriving, mowed_years
 from clearing.forecast.draws import Draws, draw_ahead, plain_draws
 from clearing.forecast.futures import look_ahead
 from clearing.forecast.growth import yearly_matrix
 from clearing.forecast.matrices import growth_rate, project, reproductive_value, stable_stage
+from clearing.forecast.over_edges import arriving, mowed_years
 from clearing.forecast.reach import seed_reach
 from clearing.forecast.ring import search_ring
 from clearing.forecast.standing import standing_share

@@ -27,6 +27,7 @@ from clearing.records.jobs import job_meant, unknown_jobs
 from clearing.records.kill_learning import Kill, learn_kills, posterior_kill, prior_kill
 from clearing.records.lessons import Lessons, with_stems
 from clearing.records.log import in_force, lost_corrections, sharpen
+from clearing.records.logged_work import work_done
 from clearing.records.missing import (
     deadlines,
     lacking,
@@ -34,11 +35,10 @@ from clearing.records.missing import (
     lacking_words,
     puts_product_out,
 )
-from clearing.records.odd_rows import odd_rows, time_text
 from clearing.records.pace_learning import Known, prior_of, update
 from clearing.records.season_now import newest_day
 from clearing.records.standing import Standing, applied_on, stand
-from clearing.records.work_done import work_done
+from clearing.records.strange_rows import odd_rows, time_text
 
 __all__ = [
     "Done",

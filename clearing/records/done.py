@@ -10,7 +10,7 @@ from clearing.records.herbicides import products_meant
 from clearing.records.jobs import job_key
 from clearing.records.log import in_force
 from clearing.tables import cell_text
-from clearing.zones.part_off import Part
+from clearing.zones.cut_parts import Part
 
 COLUMNS = ["strip_id", "start_year", "season", "job", "herbicide", "jobs"]
 ALMOST = 0.95  # share of a strip from which it counts as done; own choice

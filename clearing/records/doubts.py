@@ -11,7 +11,7 @@ from clearing.rates import Rates
 from clearing.records.herbicides import unknown_herbicides
 from clearing.records.jobs import unknown_jobs
 from clearing.records.log import in_force, lost_corrections
-from clearing.records.odd_rows import odd_rows
+from clearing.records.strange_rows import odd_rows
 from clearing.tables import cell_text, did_you_mean
 
 M2_PER_HA = 10_000.0

@@ -17,8 +17,8 @@ from clearing.records.counts import (
 from clearing.records.done import Done, first_treatments, strips_named
 from clearing.records.jobs import job_key
 from clearing.records.log import in_force
+from clearing.records.logged_work import SAME_JOB, work_done
 from clearing.records.season_now import OVER, ahead
-from clearing.records.work_done import SAME_JOB, work_done
 from clearing.tables import cell_text
 from clearing.zones import split_strips
 

@@ -9,8 +9,8 @@ import pandas as pd
 from clearing import effort, records
 from clearing.property import LastPlan, Results
 from clearing.records.jobs import job_key
+from clearing.records.logged_work import SAME_JOB
 from clearing.records.season_now import OVER
-from clearing.records.work_done import SAME_JOB
 from clearing.tables import cell_text
 
 YEARLY = ("follow_up", "mow")  # due each year anew; all else is done once, in whatever year

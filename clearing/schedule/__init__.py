@@ -11,7 +11,7 @@ from clearing.schedule.field import Around
 from clearing.schedule.instance import Instance
 from clearing.schedule.odds import together
 from clearing.schedule.plan import Plan, Status
-from clearing.schedule.solve import solve
+from clearing.schedule.solver import solve
 from clearing.schedule.thumb import strip_order
 
 __all__ = ["Around", "Instance", "Plan", "Status", "choose", "solve", "strip_order", "together"]

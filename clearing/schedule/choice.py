@@ -25,7 +25,7 @@ from clearing.schedule.plan import Plan, Status
 from clearing.schedule.prices import limit_prices
 from clearing.schedule.purchases import yearly_purchases
 from clearing.schedule.reserve import all_hold, excess, given_back, reserves, tightened
-from clearing.schedule.solve import solve
+from clearing.schedule.solver import solve
 from clearing.schedule.thumb import by_rules, keeps, rules_of_thumb
 from clearing.schedule.watch import share
 from clearing.schedule.wishes import Wish, wish_of

@@ -12,7 +12,7 @@ from clearing.rates import Rates
 from clearing.schedule.few import Few, few_blocks, few_products
 from clearing.schedule.instance import Instance
 from clearing.schedule.limits import field_limits, field_uses, order_rows
-from clearing.schedule.solve import solve
+from clearing.schedule.solver import solve
 
 ROUNDING = 1e-6  # an excess below this is none
 

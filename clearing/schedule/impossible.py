@@ -11,7 +11,7 @@ import pandas as pd
 from clearing.schedule.instance import Instance
 from clearing.schedule.limits import limit_words
 from clearing.schedule.plan import Plan, Status
-from clearing.schedule.solve import solve
+from clearing.schedule.solver import solve
 
 QUICK_GAP, QUICK_SECONDS = 0.02, 10.0  # a plan that fits is enough here; own choice
 LATER = (1, 2)  # years by which clear_by is put off to see what fits

@@ -101,10 +101,10 @@ def surroundings(
     idle = methods[methods["method"] == "not_now"]
     grows = idle[idle["stems_high"] > 0].groupby("strip_id")["species"].agg(set)
     flags = idle.groupby("strip_id")["cautions"].agg(lambda cells: " ".join(set(cells)))
-    out = {}
+    out, things = {}, dict(list(nearby.groupby("strip_id")))
     for strip_id, words in flags.items():
         species = sorted(grows.get(strip_id, set()))
-        rows = nearby[nearby["strip_id"] == strip_id]
+        rows = things.get(strip_id, nearby.iloc[:0])
         trees = {genus_of(str(name), rates) for name in rows["species"] if name}
         own = {genus_of(name, rates) for name in species} - {""}
         stand = [rates.figure(name, "stand_years").value for name in species]

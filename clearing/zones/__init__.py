@@ -5,9 +5,9 @@ Gives strips (`cut_strips`), zones that partition them (`draw_zones`), strips si
 (`strip_neighbours`), and what lies near each (`what_is_near`).
 """
 
+from clearing.zones.cut_parts import part_off, split_strips
 from clearing.zones.nearby import what_is_near
 from clearing.zones.neighbours import strip_neighbours
-from clearing.zones.part_off import part_off, split_strips
 from clearing.zones.partition import draw_zones
 from clearing.zones.reach import beyond_the_line, within_the_line
 from clearing.zones.shade import with_shade

@@ -18,7 +18,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webdriver import WebDriver
 from selenium.webdriver.remote.webelement import WebElement
 
-from clearing.app.serve import prepared
+from clearing.app.serving import prepared
 from tests.browser import OWN, outside_requests, page_errors
 
 PATIENCE_S = 20.0

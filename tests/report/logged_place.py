@@ -8,7 +8,7 @@ import pandas as pd
 from clearing.files.last_plan import VISITS
 from clearing.property import LastPlan, Results
 from clearing.records.lessons import LESSONS
-from clearing.records.work_done import COLUMNS
+from clearing.records.logged_work import COLUMNS
 from clearing.tables import column_file
 from tests.report.small_place import option, small_plan, small_results, visit
 

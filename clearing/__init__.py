@@ -30,7 +30,7 @@ Its rooms, in the order of the walk; each takes tables and gives tables:
 >>> import clearing
 >>> place = clearing.read(clearing.sample_folder())
 >>> place.settings.name, len(place.blocks), len(place.plots)
-('Sourwood Hollow', 13, 100)
+('Sourwood Hollow', 13, 67)
 >>> notes, left = clearing.look(place)
 >>> left[0]
 'ground left for each way of treating, of 64.1 acres:'

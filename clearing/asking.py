@@ -1,10 +1,12 @@
 """Look settings up in a parsed property.toml, and note what is wrong and what was left out."""
 
+import datetime
 from typing import Any
 
-from clearing.tables import did_you_mean
+from clearing.tables import did_you_mean, shortened
 
 Numbers = dict[str, float]
+LARGEST = 1e300  # a number with more figures is none; own choice
 
 
 def is_number(value: object) -> bool:
@@ -14,8 +16,54 @@ def is_number(value: object) -> bool:
     ----------
     own reasoning
     """
-    good = isinstance(value, int | float) and not isinstance(value, bool)
-    return good and abs(float(value)) < float("inf")  # type: ignore[arg-type]
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return abs(value) <= LARGEST
+
+
+def as_written(value: object) -> str:
+    """Return a value of the settings as one would write it, cut where it is long.
+
+    References
+    ----------
+    own reasoning (TOML 1.0)
+
+    Examples
+    --------
+    >>> as_written(True), as_written("us"), as_written(datetime.date(2027, 1, 1))
+    ('true', "'us'", '2027-01-01')
+    """
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    if isinstance(value, int) and abs(value) > LARGEST:
+        return "a number of more than 300 figures"
+    if isinstance(value, str):
+        return repr(shortened(value))
+    if isinstance(value, dict):
+        return "a table of keys and values"
+    if isinstance(value, list) and any(isinstance(each, dict) for each in value):
+        return "a list of tables"
+    try:
+        return shortened(value)
+    except (RecursionError, ValueError):
+        return "a very long list"
+
+
+def figure_words(value: float) -> str:
+    """Return a bound of a setting in plain figures.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> figure_words(1e7), figure_words(0.05)
+    ('10000000', '0.05')
+    """
+    return str(int(value)) if float(value).is_integer() else f"{value:g}"
 
 
 def listed(value: Any) -> list[Any]:
@@ -50,7 +98,7 @@ class Asker:
         for name in path:
             found = found.get(name, {}) if isinstance(found, dict) else {}
         if not isinstance(found, dict):
-            self.wrong(path, found, "write it as a table of keys and values")
+            self.wrong(path, found, "write keys and values below its heading in brackets")
             return {}
         return found
 
@@ -67,7 +115,8 @@ class Asker:
     def wrong(self, path: tuple[str, ...], found: object, right: str) -> None:
         """Note a problem of one key."""
         where = f"[{'.'.join(path[:-1])}] {path[-1]}" if len(path) > 1 else f"[{path[0]}]"
-        self.problems.append(f"property.toml: {where} is {found!r}; {right}")
+        said = "is missing" if found is None else f"is {as_written(found)}"
+        self.problems.append(f"property.toml: {where} {said}; {right}")
 
     def given(self, path: tuple[str, ...], default: object) -> Any:
         """Return what stands at a key, else the default, which is noted."""
@@ -80,27 +129,41 @@ class Asker:
         return default if found is None else found
 
     def text(self, *path: str, default: str) -> str:
-        """Return a text."""
-        return str(self.given(path, default))
+        """Return a text; a blank one counts as none."""
+        found = self.given(path, default)
+        if not isinstance(found, str | int | float):
+            self.wrong(path, found, "write a text in quotes")
+            return default
+        if not str(found).strip():
+            self.defaulted.append(f"[{path[0]}] {path[-1]} = {default}")
+            return default
+        return str(found)
 
     def choice(self, *path: str, choices: tuple[str, ...], default: str) -> str:
         """Return one of a few words."""
-        found = str(self.given(path, default))
-        if found not in choices:
-            near = did_you_mean(found, choices)
+        found = self.given(path, default)
+        if not isinstance(found, str) or found not in choices:
+            near = did_you_mean(str(found), choices)
             self.wrong(path, found, f"write one of {', '.join(choices)}{near}")
             return default
         return found
 
     def number(
-        self, *path: str, low: float, high: float, default: float | None = None
+        self,
+        *path: str,
+        low: float,
+        high: float,
+        default: float | None = None,
+        whole: bool = False,
     ) -> float | None:
         """Return a number between two limits, else the default with the problem noted."""
         found = self.given(path, default)
         if found is None:
             return None
-        if not is_number(found) or not low <= found <= high:
-            self.wrong(path, found, f"write a number from {low:g} to {high:g}")
+        good = is_number(found) and low <= found <= high
+        if not good or (whole and not float(found).is_integer()):
+            kind = "a whole number" if whole else "a number"
+            self.wrong(path, found, f"write {kind} from {_span(low, high)}")
             return default
         return float(found)
 
@@ -109,7 +172,7 @@ class Asker:
         found = self.given(path, None)
         values = [] if found is None else listed(found)
         if not all(is_number(each) and low <= each <= high for each in values):
-            self.wrong(path, found, f"write numbers from {low:g} to {high:g}")
+            self.wrong(path, found, f"write numbers from {_span(low, high)}")
             return []
         return [float(each) for each in values]
 
@@ -125,7 +188,7 @@ class Asker:
             elif is_number(value) and low <= value <= high:
                 out[name] = float(value)
             else:
-                self.wrong((*path, name), value, f"write a number from {low:g} to {high:g}")
+                self.wrong((*path, name), value, f"write a number from {_span(low, high)}")
         return out
 
     def names(self, *path: str) -> list[str]:
@@ -136,3 +199,8 @@ class Asker:
             self.wrong(path, found, "write a list of names in quotes")
             return []
         return [name.strip().lower().replace(" ", "_") for name in values]
+
+
+def _span(low: float, high: float) -> str:
+    """Return two bounds in plain figures."""
+    return f"{figure_words(low)} to {figure_words(high)}"

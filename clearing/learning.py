@@ -124,9 +124,7 @@ def with_their_kills(methods: pd.DataFrame, rates: Rates) -> pd.DataFrame:
          zip(methods["species"], methods["recipe_id"], strict=True)], index=methods.index,
     )  # fmt: skip
     named = own.where(own.isin(book.index), methods["recipe_id"])
-    known = named.isin(book.index) & named.map((book["seen"] == IN_LOG).to_dict()).fillna(
-        value=False
-    ).astype(bool)
+    known = named.isin(book.index[book["seen"] == IN_LOG])
     out = methods.copy()
     for name in ("kill", "kill_low", "kill_high"):
         out[name] = methods[name].where(~known, named.map(book[name].to_dict()))

@@ -38,8 +38,8 @@ def own_crew(ask: Asker, own_seasons: dict[str, str]) -> Crew:
         hours = {keys[name]: value for name, value in given.items()}
     else:
         hours = ask.number("crew", "hours_per_day", low=0, high=24, default=6.0) or 0.0
-    people = int(ask.number("crew", "people", low=1, high=100, default=2) or 2)
-    sawyers = int(ask.number("crew", "sawyers", low=0, high=100, default=1) or 0)
+    people = int(ask.number("crew", "people", low=1, high=100, default=2, whole=True) or 2)
+    sawyers = int(ask.number("crew", "sawyers", low=0, high=100, default=1, whole=True) or 0)
     if sawyers > people:
         right = f"write at most the number of people, which is {people}"
         ask.wrong(("crew", "sawyers"), sawyers, right)

@@ -22,6 +22,12 @@ DAY_LINES = {  # what a label may say of the day: least and most that can stand 
     "wind_max_kmh": (1, 100), "max_temp_f": (40, 130), "max_temp_c": (4, 55),
     "rain_free_hours": (0, 240), "reentry_hours": (0, 2000), "stump_minutes": (0.1, 1e4),
 }  # fmt: skip
+LIMITS = (  # what a label may say of amounts and waits
+    "lb_ae_per_acre_year", "lb_ae_per_acre_application", "kg_ae_per_ha_year",
+    "kg_ae_per_ha_application", "applications_year", "spot_percent", "lb_ae_per_100gal_mix",
+    "kg_ae_per_l_mix", "ml_product_per_cut", "graze_days", "dairy_days", "slaughter_days",
+    "hay_days", "reseed_days",
+)  # fmt: skip
 MUCH = 1e7  # no sum or volume of two people is larger; own choice
 
 Path = tuple[str, str]
@@ -50,6 +56,7 @@ def own_product(name: str, ask: Asker) -> OwnProduct | None:
     on_hand_gal = ask.number(*here, "on_hand_gal", low=0, high=MUCH) or 0.0
     _one_of(here, given, ("on_hand_gal", "on_hand_l"), ask)
     limits = ask.named_numbers(*here, "limits", low=0, high=1e4)
+    _known_limits(here, limits, ask)
     _day_lines(here, limits, ask)
     shelf_years = ask.number(*here, "shelf_years", low=0, high=100)
     sites = _words((*here, "sites"), given.get("sites", []), SITES, ask)
@@ -137,6 +144,15 @@ def _containers(here: Path, given: dict[str, Any], ask: Asker) -> tuple[list[flo
             f"{'is' if several == 1 else 'are'} named in container_gal (or container_l)",
         )  # fmt: skip
     return price, sizes
+
+
+def _known_limits(here: Path, limits: dict[str, float], ask: Asker) -> None:
+    """Note limits that nothing would hold to, such as those with a slip of the pen."""
+    known = (*LIMITS, *DAY_LINES)
+    for word in limits.keys() - set(known):
+        near = did_you_mean(word, known)
+        right = f"no limit is called so{near}; limits are {', '.join(known)}"
+        ask.wrong((*here, "limits", word), limits[word], right)
 
 
 def _day_lines(here: Path, limits: dict[str, float], ask: Asker) -> None:

@@ -1,17 +1,16 @@
 """Turn property.toml into settings in metric, with every problem named at once."""
 
 import datetime
-import re
 from typing import Any
 
-from clearing.asking import Asker, is_number, listed
+from clearing.asking import Asker, listed
 from clearing.own_crew import CREW_KEYS, own_crew
 from clearing.own_products import MUCH, own_product, yes
+from clearing.own_seasons import months_of, own_seasons
 from clearing.property import (
     PRICE_UNITS,
     TRADES,
     Money,
-    Season,
     Settings,
     trade_of,
 )
@@ -79,19 +78,22 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
     own reasoning
     """
     ask = Asker(raw)
+    for section in KEYS.keys() - set(LISTS) - {"closed_months"}:
+        ask.table(section)  # notes what is no table
     unknown = _unknown_keys(raw)
     targets = ask.names("targets", "species")
     if not targets:
         ask.problems.append(
             "property.toml: [targets] species lists nothing; name at least one tree"
         )
-    first_year = ask.number("property", "first_year", low=1990, high=2200)
+    first_year = ask.number("property", "first_year", low=1990, high=2200, whole=True)
     if first_year is None and "first_year" not in ask.table("property"):
         ask.problems.append("property.toml: [property] first_year is missing; write a year")
-    years = int(ask.number("property", "years", low=1, high=40, default=YEARS) or YEARS)
+    years = ask.number("property", "years", low=1, high=40, default=YEARS, whole=True)
+    years = int(years or YEARS)
     species = {name: ask.table("species", name) for name in ask.table("species")}
     herbicides = [own_product(name, ask) for name in ask.table("herbicide")]
-    seasons = _seasons(ask)
+    seasons = own_seasons(ask)
     settings = Settings(
         name=ask.text("property", "name", default="My place"),
         region=ask.choice("property", "region", choices=REGIONS, default=REGIONS[0]),
@@ -113,7 +115,7 @@ def settings_from(raw: dict[str, Any]) -> tuple[Settings | None, list[str]]:
         **_plan(ask, (int(first_year or 1990), int(first_year or 1990) + years - 1)),
         defaulted=tuple(ask.defaulted),
     )
-    problems = unknown + ask.problems
+    problems = list(dict.fromkeys(unknown + ask.problems))
     return (None if problems else settings), problems
 
 
@@ -137,6 +139,7 @@ def _unknown_keys(raw: dict[str, Any]) -> list[str]:
             if not isinstance(entry, dict) or not KEYS[section]:
                 continue
             where = f"[{section}.{name}]" if section in MANY else f"[{section}]"
+            where = f"[[{section}]]" if section in LISTS else where
             problems += [
                 f"property.toml: {where} {key} is not known{did_you_mean(key, KEYS[section])}"
                 for key in entry
@@ -148,7 +151,10 @@ def _unknown_keys(raw: dict[str, Any]) -> list[str]:
 def _contractor(ask: Asker) -> dict[str, float]:
     """Return the prices that a contractor named, by trade and unit."""
     prices: dict[str, float] = {}
-    known = [f"{trade}_{unit}" for trade in TRADES for unit in PRICE_UNITS]
+    known = [
+        f"{trade}_{unit}" for trade in TRADES for unit in PRICE_UNITS
+        if unit != "per_stem" or trade not in WITHOUT_STEMS
+    ]  # fmt: skip
     for key, found in ask.table("contractor").items():
         trade, unit = trade_of(key)
         if key == "hires":
@@ -252,57 +258,15 @@ def _strip_ha(ask: Asker) -> float:
     return (acres or STRIP_ACRES) * HA_PER_ACRE
 
 
-def _months(found: Any) -> tuple[int, ...] | None:
-    """Return months, or None when one is none."""
-    months = listed(found)
-    good = all(isinstance(m, int) and not isinstance(m, bool) and 1 <= m <= 12 for m in months)
-    return tuple(months) if good else None
-
-
 def _closed_months(ask: Asker) -> tuple[int, ...]:
     """Return the months in which nothing is done."""
     found = ask.raw.get("closed_months", [])
-    months = _months(found)
+    months = months_of(found)
     if months is None:
         ask.wrong(("closed_months",), found, "write a list of months from 1 to 12")
+    if len(set(months or ())) == 12:
+        ask.wrong(("closed_months",), found, "leave at least one month open")
     return months or ()
-
-
-def _seasons(ask: Asker) -> list[Season]:
-    """Return the owner's seasons in the order given."""
-    seasons: list[Season] = []
-    for entry in ask.tables("season"):
-        found, days = entry.get("months", []), entry.get("work_days")
-        months = _months(found)
-        if not entry.get("name") or not months or not (days is None or is_number(days)):
-            ask.problems.append(
-                f"property.toml: [[season]] {entry.get('name', 'without a name')!r} has months "
-                f"{found} and work_days {days}; write a name, a list of months from 1 to 12 and "
-                "a number of days or none"
-            )
-            continue
-        label = str(entry["name"])
-        key = season_key(label) or f"season_{len(seasons) + 1}"
-        if key in {season.name for season in seasons}:
-            right = "give each season a name of its own"
-            ask.problems.append(f"property.toml: [[season]] {label!r} is named twice; {right}")
-        seasons.append(Season(key, months, None if days is None else float(days), label))
-    return seasons
-
-
-def season_key(name: str) -> str:
-    """Return the name of a season as one word, for ids and lists.
-
-    References
-    ----------
-    own reasoning
-
-    Examples
-    --------
-    >>> season_key("Late fall: deer"), season_key("late_winter")
-    ('late_fall_deer', 'late_winter')
-    """
-    return re.sub(r"\W+", "_", name.lower()).strip("_")
 
 
 def _plot_sizes(ask: Asker) -> dict[str, Any]:
@@ -337,7 +301,7 @@ def _plan(ask: Asker, span: tuple[int, int]) -> dict[str, Any]:
         ask.wrong(("plan", "before"), before, right)
 
     def whole(key: str, low: float, high: float) -> int | None:
-        found = ask.number("plan", key, low=low, high=high)
+        found = ask.number("plan", key, low=low, high=high, whole=True)
         return None if found is None else int(found)
 
     return {
@@ -350,7 +314,7 @@ def _plan(ask: Asker, span: tuple[int, int]) -> dict[str, Any]:
         "grass": ask.choice("plan", "grass", choices=("cool", "warm"), default="cool"),
         "confidence": ask.number("plan", "confidence", low=0.5, high=0.999) or 0.9,
         "keeps_reserve": ask.given(("plan", "confidence"), None) is not None,
-        "seed": int(ask.number("plan", "seed", low=0, high=2**31, default=1) or 0),
+        "seed": int(ask.number("plan", "seed", low=0, high=2**31, default=1, whole=True) or 0),
     }
 
 

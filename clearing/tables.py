@@ -86,7 +86,7 @@ def shortened(text: object) -> str:
 
     Examples
     --------
-    >>> shortened("a\\n b"), len(shortened("x" * 1000))
+    >>> shortened("a   b"), len(shortened("x" * 1000))
     ('a b', 60)
     """
     line = " ".join(str(text)[: 10 * _LETTERS].split())

@@ -5,6 +5,7 @@ Hours and windows are reckoned anew here from property.toml and the handbook's f
 
 import csv
 import json
+import re
 import subprocess
 import sys
 import tomllib
@@ -68,6 +69,15 @@ def test_demo_writes_every_file(written):
     out = written / "out"
     assert {path.name for path in out.iterdir()} == FILES
     assert all(path.stat().st_size > 0 for path in out.iterdir())
+
+
+def test_readme_names_every_file_that_comes_out(written):
+    """What comes out is what README's section of that name lists, no file more and none less."""
+    text = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    section = text.split("## What comes out\n")[1].split("\n## ")[0]
+    endings = "|".join(sorted({name.split(".")[1] for name in FILES}))
+    named = set(re.findall(rf"`(\w+\.(?:{endings}))`", section))
+    assert named == {path.name for path in (written / "out").iterdir()}
 
 
 def test_plan_carries_proof_limits_odds_and_sources(written):

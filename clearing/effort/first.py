@@ -379,7 +379,6 @@ def with_doses(works: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     works : DataFrame
         job; mix, product, each with low and high for the low and the high number of stems.
     rates : Rates
-        Figures.
 
     References
     ----------

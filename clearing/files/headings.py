@@ -54,6 +54,9 @@ def own_headings(
     means, problems = {}, []
     for column in map(str, layer.columns):
         might = _might_mean(column, known, ending == "shp")
+        if might == ["geometry"] and column != layer.geometry.name:
+            layer = layer.drop(columns=column)  # a text that a program wrote beside the shape
+            continue
         if len(might) > 1 and _blank(layer[column]):
             layer = layer.drop(columns=column)
         elif len(might) > 1:

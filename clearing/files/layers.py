@@ -78,6 +78,7 @@ def find_layer(home: Path, name: str) -> Source | None:
     own reasoning
     """
     files = {path.name.lower(): path for path in sorted(home.iterdir()) if path.is_file()}
+    _all_there(home, [*(f"{name}.{ending}" for ending in ENDINGS), *PACKED])
     own = [files[f"{name}.{ending}"] for ending in ENDINGS if f"{name}.{ending}" in files]
     if len(own) > 1:
         names = " and ".join(path.name for path in own)
@@ -92,6 +93,32 @@ def find_layer(home: Path, name: str) -> Source | None:
         names = " and ".join(source.path.name for source in found)
         raise InputError([f"{names} both hold it; keep it in one of them"], name)
     return found[0] if found else None
+
+
+def _all_there(home: Path, names: list[str]) -> None:
+    """Check that what is called like one of our files is one, and no folder or dead link.
+
+    Raises
+    ------
+    InputError
+        With its name.
+    """
+    for path in sorted(home.iterdir()):
+        if path.name.lower() in names and not path.is_file():
+            raise InputError([f"{path.name} {no_file(path)}"], path.name)
+
+
+def no_file(path: Path, wanted: str = "file") -> str:
+    """Return what is wrong with something that has the name of a file, or a folder, and is none.
+
+    References
+    ----------
+    own reasoning
+    """
+    right = f"move it away, or put the {wanted} in its place"
+    if path.is_dir():
+        return f"is a folder; {right}"
+    return f"is a file; {right}" if path.exists() else f"is a link to what is not there; {right}"
 
 
 def in_file(path: Path, name: str) -> Source | None:
@@ -161,8 +188,10 @@ def _own_layers(path: Path, name: str) -> tuple[str, ...]:
         return ()
     held = listed(path)
     same = [each for each in held if _same(each, name)]
-    if same or len(held) <= 1:
-        return tuple(same or held)
+    if not held:
+        raise InputError([f"{path.name} holds no shapes; draw them"], name)
+    if same or len(held) == 1:  # a layer without a name of its own is the file's only one
+        return tuple(same)
     raise InputError(
         [f"{path.name} holds {name_list(held)}, and none is called {name}; name one so"], name
     )
@@ -226,6 +255,8 @@ def _content(path: Path) -> Path | bytes:
         there = (
             SIGNS[ending] in head if ending in ("kml", "gpx") else head.startswith(SIGNS[ending])
         )
+        if not head:
+            raise _refused(path, "it is empty; save or copy it anew")
         if not there:
             raise _refused(path, f"it is no {ending.upper()} file")
         if ending in ("gpkg", "shp"):
@@ -277,9 +308,11 @@ def _shapefile_whole(path: Path) -> None:
 
 def _unreadable(path: Path, cause: Exception) -> InputError:
     """Return the sentence for a file that the reader gave up on."""
-    words = " ".join(str(cause).replace(str(path.resolve()), path.name).split())
-    if "/vsimem/" in words or not words:
-        words = "it is damaged, or holds no shapes"
+    words = "it is damaged, cut short, or holds no shapes; save or copy it anew"
+    if isinstance(cause, OSError) and cause.strerror:
+        words = cause.strerror.lower()
+    if isinstance(cause, RuntimeError) and "password" in str(cause):
+        words = "it is kept by a password; save it without one"
     return _refused(path, words)
 
 

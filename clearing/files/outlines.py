@@ -116,7 +116,10 @@ def no_system(name: str, path: Path, layer: gpd.GeoDataFrame) -> str:
     ----------
     own reasoning
     """
-    beside = f" ({path.stem}.prj is missing)" if path.suffix.lower() == ".shp" else ""
+    beside, prj = "", path.with_suffix(".prj").name
+    if path.suffix.lower() == ".shp":
+        there = any(each.name.lower() == prj.lower() for each in path.parent.iterdir())
+        beside = f" ({prj} {'says none that is known' if there else 'is missing'})"
     said = f"{name}: {path.name} does not state its coordinate system{beside}; "
     points = shapely.get_coordinates(layer.geometry.to_numpy())
     points = points[np.isfinite(points).all(axis=1)]

@@ -13,6 +13,7 @@ import shapely
 from rasterio.windows import Window
 
 from clearing.errors import InputError
+from clearing.files.layers import no_file
 from clearing.files.photo_place import place_of
 from clearing.files.pins import read_pins
 from clearing.files.shades import read_colours, shades_of
@@ -48,7 +49,11 @@ def find_photo(home: Path) -> Path | None:
     """
     wanted = {f"{STEM}.{ending}" for ending in ENDINGS}
     there = home.iterdir() if home.is_dir() else iter(())
-    found = sorted(path for path in there if path.name.lower() in wanted and path.is_file())
+    called = sorted(path for path in there if path.name.lower() in wanted)
+    strange = [f"{path.name} {no_file(path)}" for path in called if not path.is_file()]
+    if strange:
+        raise InputError(strange, "photo")
+    found = [path for path in called if path.is_file()]
     if len(found) > 1:
         names = " and ".join(path.name for path in found)
         raise InputError([f"{names} could both be the photo; keep one of them"], "photo")
@@ -249,7 +254,8 @@ def unreadable(path: Path) -> InputError:
     """
     tiff = path.suffix.lower() in (".tif", ".tiff")
     kind = "GeoTIFF" if tiff else "JPEG" if path.suffix.lower() != ".png" else "PNG"
-    return InputError([f"{path.name} is no {kind} that can be read"], path.name)
+    right = "save or copy it anew, or take it out of the folder"
+    return InputError([f"{path.name} is no {kind} that can be read; {right}"], path.name)
 
 
 def _driver(path: Path) -> str:
@@ -281,7 +287,8 @@ def _bounded(source: Any, path: Path) -> None:
             f"{MOST_PIXELS / 1e6:,.0f} million are read; save it coarser, or a part of it"
         ], path.name)  # fmt: skip
     if source.count < 1 or any(kind.startswith("complex") for kind in source.dtypes):
-        raise InputError([f"{path.name} holds no picture"], path.name)
+        raise InputError([f"{path.name} holds numbers that make no picture; save it with 8 or 16 "
+                          "bits a band"], path.name)  # fmt: skip
     if source.tags(ns="OVERVIEWS").get("OVERVIEW_FILE"):
         raise InputError([f"{path.name} names another file for its smaller copies; save it anew "
                           "without"], path.name)  # fmt: skip

@@ -1,6 +1,5 @@
 """Read the owner's folder: settings, layers and tables, with every problem at once."""
 
-import tomllib
 from pathlib import Path
 
 import geopandas as gpd
@@ -8,10 +7,11 @@ import numpy as np
 import pandas as pd
 
 from clearing import land
+from clearing.asking import as_written
 from clearing.errors import InputError
 from clearing.files.headings import own_headings
 from clearing.files.last_plan import last_plan
-from clearing.files.layers import ENDINGS, PACKED, find_layer, open_layer
+from clearing.files.layers import ENDINGS, PACKED, find_layer, no_file, open_layer
 from clearing.files.log_lines import LOG, log_table, take_apart
 from clearing.files.outlines import (
     closed_lines,
@@ -21,8 +21,9 @@ from clearing.files.outlines import (
     strange_system,
 )
 from clearing.files.photo import find_photo, photo_note, photo_outline, photo_problems
-from clearing.files.plain_tables import read_table
+from clearing.files.plain_tables import plain_text, read_table
 from clearing.files.together import healed
+from clearing.files.toml_words import parsed
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
@@ -39,6 +40,7 @@ from clearing.tables import (
 
 LAYERS = ("blocks", "strips", "keep_trees", "features", "plots")
 POINTS = ("keep_trees", "plots")
+UNREAD = "unread"  # marks a layer whose file cannot be read
 AREAS = {"blocks": "block", "strips": "strip"}
 
 
@@ -71,6 +73,10 @@ def read(folder: str | Path) -> Property:
     for name in LAYERS:
         layers[name], found = _layer(home, name, settings is None or settings.us)
         problems += found
+    problems = _said_once(problems)
+    out = home / "out"
+    if out.is_symlink() or out.exists():
+        problems += [] if out.is_dir() else [f"out {no_file(out, 'folder')}"]
     tables: dict[str, pd.DataFrame] = {}
     tables["tally"], found = _table(home, "tally")
     problems += found
@@ -95,6 +101,16 @@ def read(folder: str | Path) -> Property:
     )
 
 
+def _said_once(problems: list[str]) -> list[str]:
+    """Return problems of layers in which what is said of several is said once, of the file."""
+    tails = [problem.partition(": ")[2] for problem in problems]
+    packed = {tail for tail in tails if tails.count(tail) > 1 and tail.startswith(PACKED)}
+    once = [
+        tail if tail in packed else problem for tail, problem in zip(tails, problems, strict=True)
+    ]
+    return list(dict.fromkeys(once))
+
+
 def _photo(home: Path) -> tuple[Path | None, list[str]]:
     """Return the photo and its problems."""
     try:
@@ -115,9 +131,9 @@ def read_settings(home: Path) -> tuple[Settings | None, list[str]]:
     if not path.exists():
         return None, [f"property.toml is missing in {home.name}; 'clearing new' writes one"]
     try:
-        raw = tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as cause:
-        return None, [f"property.toml cannot be read: {cause}"]
+        raw = parsed(plain_text(path))
+    except InputError as found:
+        return None, found.problems
     return settings_from(raw)
 
 
@@ -127,7 +143,9 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
         source = find_layer(home, name)
         raw = None if source is None else open_layer(source)
     except InputError as cause:
-        return _empty_layer(name), [f"{name}: {problem}" for problem in cause.problems]
+        empty = _empty_layer(name)
+        empty.attrs[UNREAD] = True
+        return empty, [f"{name}: {problem}" for problem in cause.problems]
     if source is None or raw is None:
         missing = f"blocks: no layer 'blocks' in {' or '.join(PACKED)} and no file blocks.geojson, "
         missing += f".{', .'.join(ENDINGS[1:])}; draw one"
@@ -196,9 +214,9 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
         unsized = (given.map(cell_text) == "").all(axis=1)
         unsized &= pd.to_numeric(typed["count"], errors="coerce").fillna(0) > 0
         if unsized.any() and not any("has no unit" in problem for problem in problems):
-            has = "has" if unsized.sum() == 1 else "have"
+            which = name_list(rows_named(typed, None)[unsized])
             problems.append(
-                f"tally: {name_list(rows_named(typed, None)[unsized])} {has} neither a diameter nor "
+                f"tally: {which} {'has' if unsized.sum() == 1 else 'have'} neither a diameter nor "
                 "a size; write dbh_in, dbh_cm or a size word"
             )
     return to_metric(typed).reset_index(drop=True), problems
@@ -257,7 +275,8 @@ def _cross_problems(
     plots = set(layers["plots"]["plot_id"].dropna()) if "plot_id" in layers["plots"] else set()
     tallied = tables["tally"]["plot_id"].dropna().unique()
     lost = [plot for plot in tallied if plot not in plots]
-    if lost and (plots or not len(layers["plots"])):
+    unread = len(layers["plots"]) or layers["plots"].attrs.get(UNREAD)
+    if lost and (plots or not unread):
         alike = {str(plot).lower(): plot for plot in plots}
         near = [alike[str(plot).lower()] for plot in lost if str(plot).lower() in alike]
         meant = f" (did you mean {name_list(near)}?)" if near else ""
@@ -329,9 +348,10 @@ def _species_problems(
     problems = []
     for name, given in own.items():
         if str(given.get("like", "")) not in known and name not in known:
+            like = f"is {as_written(given['like'])}" if "like" in given else "is missing"
             problems.append(
-                f"property.toml: [species.{name}] like is {given.get('like')!r}; name a species of "
-                f"the handbook{did_you_mean(str(given.get('like')), known)}"
+                f"property.toml: [species.{name}] like {like}; name a species of the handbook"
+                f"{did_you_mean(str(given.get('like')), known)}"
             )
     known |= set(own)
     used = {
@@ -342,9 +362,10 @@ def _species_problems(
     }
     for where, names in used.items():
         for name in sorted(set(names) - known):
+            near = did_you_mean(name, known)
             problems.append(
-                f"{where}: species {shortened(name)!r} is not known{did_you_mean(name, known)}; use a name of "
-                f"the handbook or add [species.{name}] with like = one of them"
+                f"{where}: species {shortened(name)!r} is not known{near}; use a name of the "
+                f"handbook or add [species.{name}] with like = one of them"
             )
     return problems
 

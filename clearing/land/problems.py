@@ -103,8 +103,8 @@ def _ground_problems(
     bare = mended.loc[mended.is_valid & (mended.area < LEAST_M2), "block_id"]
     if len(bare):
         has = "has" if len(bare) == 1 else "have"
-        problems.append(f"blocks: block {name_list(bare)} {has} less than {area_words(LEAST_M2, us)} "
-                        "of ground; draw its outline anew")  # fmt: skip
+        problems.append(f"blocks: block {name_list(bare)} {has} less than "
+                        f"{area_words(LEAST_M2, us)} of ground; draw its outline anew")  # fmt: skip
         whole = False
     problems += _overlaps(mended, us)
     problems += _no_ground_left(mended, features)

@@ -75,6 +75,8 @@ def _without_spikes(shape: BaseGeometry) -> BaseGeometry:
         smooth = [_blunted(shapely.get_coordinates(ring)[:-1]) for ring in rings]
         cut |= any(len(new) + 1 < len(ring.coords) for new, ring in zip(smooth, rings, strict=True))
         outer, *holes = smooth
+        if len(outer) < 3:  # there is no ground in it, which is told elsewhere
+            return shape
         polygons.append(shapely.Polygon(outer, [hole for hole in holes if len(hole) >= 3]))
     if not cut:
         return shape

@@ -44,7 +44,8 @@ def budget_figure(rows: Rows, us: bool, inches: tuple[float, float] = INCHES) ->
         figure = Figure(figsize=inches, facecolor=look.PAPER, layout=room)
         upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=(1.35, 1))
         title = "\n".join(folded(budget_sentence(rows, us), TITLE_LETTERS))
-        figure.suptitle(title, x=0.02, ha="left", fontsize=11.5, fontweight="bold")
+        heading = figure.suptitle(title, x=0.02, ha="left", fontsize=11.5, fontweight="bold")
+        heading.set_parse_math(False)  # two dollar signs are no formula
         fits = [row for row in rows if row["status"] not in NO_PLAN]
         _ground(upper, fits, us)
         _cash(lower, fits)

@@ -17,6 +17,7 @@ METRIC: dict[str, tuple[str, Callable[[float], float]]] = {
     "degrees F": ("degrees C", lambda degrees: (degrees - 32.0) / 1.8),
 }
 _MEASURE = re.compile(r"(\d+(?:\.\d+)?)(?: to (\d+(?:\.\d+)?))? (ft|mph|degrees F)\b")
+NOTHING_NEAR = pd.DataFrame(columns=["species", "kind"])
 SPRAYED_LEAVES = ("foliar", "follow_up", "upkeep")
 
 
@@ -101,10 +102,10 @@ def surroundings(
     idle = methods[methods["method"] == "not_now"]
     grows = idle[idle["stems_high"] > 0].groupby("strip_id")["species"].agg(set)
     flags = idle.groupby("strip_id")["cautions"].agg(lambda cells: " ".join(set(cells)))
-    out, things = {}, dict(list(nearby.groupby("strip_id")))
+    out, things = {}, dict(list(nearby.groupby("strip_id"))) if len(nearby) else {}
     for strip_id, words in flags.items():
         species = sorted(grows.get(strip_id, set()))
-        rows = things.get(strip_id, nearby.iloc[:0])
+        rows = things.get(strip_id, NOTHING_NEAR)
         trees = {genus_of(str(name), rates) for name in rows["species"] if name}
         own = {genus_of(name, rates) for name in species} - {""}
         stand = [rates.figure(name, "stand_years").value for name in species]

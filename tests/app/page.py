@@ -121,7 +121,7 @@ class Page:
     def tap(self, x: int, y: int, touch: bool = False) -> None:
         """Tap on the ground at a spot of the window."""
         self.taps += 1
-        pointer = PointerInput("touch" if touch else "mouse", "hand")
+        pointer = PointerInput("touch", "finger") if touch else PointerInput("mouse", "hand")
         actions = ActionBuilder(self.driver, mouse=pointer, duration=0)
         actions.pointer_action.move_to_location(x, y)
         actions.pointer_action.pointer_down()

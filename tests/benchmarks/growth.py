@@ -5,6 +5,7 @@ A child process a size; the peak is that of the process while the room works, as
 
 import argparse
 import json
+import os
 import subprocess
 import sys
 import tempfile
@@ -15,7 +16,7 @@ import clearing
 from tests.benchmarks.big_place import big_place, of_strips
 
 SIZES = (10, 100, 1000, 5000)
-STATUS, RESET = Path("/proc/self/status"), Path("/proc/self/clear_refs")
+OWN = Path(os.sep) / "proc" / "self"  # where Linux tells of a process
 
 
 class Watch:
@@ -34,13 +35,13 @@ class Watch:
             had[1] += busy - self.worked
             had[2] = max(had[2], peak_mb())
             print(f"{self.room}: {had[0]:.1f} s, {had[2]:.0f} MB", file=sys.stderr, flush=True)
-        RESET.write_text("5")
+        (OWN / "clear_refs").write_text("5")
         self.room, self.began, self.worked = room, time.perf_counter(), time.process_time()
 
 
 def peak_mb() -> float:
     """Return the most memory the process had since the last reset [MB]."""
-    line = next(row for row in STATUS.read_text().splitlines() if row.startswith("VmHWM"))
+    line = next(row for row in (OWN / "status").read_text().splitlines() if row.startswith("VmHWM"))
     return int(line.split()[1]) / 1024
 
 

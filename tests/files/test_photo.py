@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import rasterio
+import rasterio.warp
 from PIL import Image
 
 import clearing
@@ -72,7 +73,7 @@ def test_a_spoilt_pin_file_is_a_problem(tmp_path):
         "pin,column_px,row_px,longitude,latitude\ngate,1,2,east,38\n"
     )
     (said,) = photo_problems(path)
-    assert "'longitude' is 'east' in gate" in said
+    assert "'longitude' is 'east' in pin gate" in said
 
 
 def test_a_pinned_photo_opens_where_its_pins_lie(tmp_path):
@@ -156,7 +157,9 @@ def test_the_name_does_not_decide_what_a_file_is(tmp_path):
     path = (tmp_path / "one.png").rename(tmp_path / "aerial.jpg")
     assert photo_problems(path) == []
     path.write_text("a letter")
-    assert photo_problems(path) == ["aerial.jpg is no JPEG that can be read"]
+    assert photo_problems(path) == [
+        "aerial.jpg is no JPEG that can be read; save or copy it anew, or take it out of the folder"
+    ]
 
 
 def test_a_photo_beyond_the_bound_is_not_read(tmp_path, monkeypatch):
@@ -171,7 +174,10 @@ def test_a_torn_photo_is_told(tmp_path):
     """A TIFF without its last part is named."""
     path = write(tmp_path / "aerial.tif", spotted())
     path.write_bytes(path.read_bytes()[:-30_000])
-    assert photo_problems(path) == ["aerial.tif is no GeoTIFF that can be read"]
+    assert photo_problems(path) == [
+        "aerial.tif is no GeoTIFF that can be read; save or copy it anew, or take it out of the "
+        "folder"
+    ]
 
 
 @pytest.mark.parametrize("name", ["flight.JPG", "flight.png", "flight.tiff"])

@@ -37,9 +37,9 @@ def test_earlier_pins_are_kept(tmp_path):
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"latitude": 138}, "'latitude' is '138' in gate"),
-        ({"column_px": -4}, "'column_px' is '-4' in gate"),
-        ({"longitude": float("nan")}, "'longitude' is blank in gate"),
+        ({"latitude": 138}, "'latitude' is '138' in pin gate"),
+        ({"column_px": -4}, "'column_px' is '-4' in pin gate"),
+        ({"longitude": float("nan")}, "'longitude' is blank in pin gate"),
         ({"pin": "02"}, "'pin' is used twice: 02"),
     ],
 )

@@ -1,7 +1,6 @@
 """Open a map in a browser, and tap it where things stand on the ground."""
 
 import contextlib
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,7 +18,19 @@ from clearing.report.picture import PhotoPicture
 from tests.browser import DESKTOP, open_browser, outside_requests, page_errors
 from tests.report.small_place import GRID
 
-SETTLED_S = 0.7  # a move of the map takes 0.25 s, the sheet 0.18 s
+# true once nothing has moved for so many pictures in a row: no transition, no map on its way
+AT_REST = """
+const done = arguments[arguments.length - 1], from = performance.now();
+let still = 0;
+const look = () => {
+  const moving = document.getAnimations().some(one => one.playState === 'running')
+    || document.querySelector('.leaflet-zoom-anim, .leaflet-pan-anim');
+  still = moving ? 0 : still + 1;
+  if (still > 8 || performance.now() - from > 3000) done(true);
+  else requestAnimationFrame(look);
+};
+setTimeout(look, 30);
+"""
 MAP = "map_place"  # the name that the page gives its map
 TO_DEGREES = Transformer.from_crs(GRID, "EPSG:4326", always_xy=True)
 PLACE_OF = f"""
@@ -51,6 +62,11 @@ def open_map(address: str, size: tuple[int, int] = DESKTOP) -> Iterator[WebDrive
         assert page_errors(driver) == []
 
 
+def settle(driver: WebDriver) -> None:
+    """Wait until the page has come to rest: a move of the map takes 0.25 s, the sheet 0.18 s."""
+    driver.execute_async_script(AT_REST)
+
+
 def degrees(x: float, y: float) -> tuple[float, float]:
     """Return latitude and longitude of a point of the small place [m]."""
     lng, lat = TO_DEGREES.transform(x, y)
@@ -69,7 +85,7 @@ def tap(driver: WebDriver, at: tuple[int, int], kind: str = "mouse") -> None:
     hand.pointer_action.move_to_location(*at)
     hand.pointer_action.pointer_down().pointer_up()
     hand.perform()
-    time.sleep(SETTLED_S)
+    settle(driver)
 
 
 def tap_ground(driver: WebDriver, x: float, y: float, kind: str = "mouse") -> None:
@@ -88,7 +104,7 @@ def come_near(driver: WebDriver, x: float, y: float) -> None:
     near = f"return {MAP}.getCenter().distanceTo([arguments[0], arguments[1]]) < 1"
     for _ in range(20):  # on a slow machine the page may still be fitting itself to the window
         driver.execute_script(there, *degrees(x, y))
-        time.sleep(SETTLED_S)
+        settle(driver)
         if driver.execute_script(near, *degrees(x, y)):
             return
 
@@ -96,7 +112,7 @@ def come_near(driver: WebDriver, x: float, y: float) -> None:
 def click(driver: WebDriver, mark: str) -> None:
     """Press the first thing that a selector finds, though it lies under something."""
     driver.execute_script("document.querySelector(arguments[0]).click()", mark)
-    time.sleep(SETTLED_S)
+    settle(driver)
 
 
 def text(driver: WebDriver, mark: str) -> str:

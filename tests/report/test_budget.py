@@ -108,3 +108,10 @@ def test_the_picture_tells_the_years_and_what_the_owner_has():
     assert "no plan\nfits" in words
     ticks = [label.get_text() for label in figure.axes[1].get_xticklabels()]
     assert ticks == ["$1,000", "$2,000", "$4,000\nas you have", "$8,000"]
+
+
+def test_two_amounts_of_dollars_in_the_title_are_words():
+    """A title with two dollar signs is drawn as it is written, not as a formula between them."""
+    title = report.budget_figure(ROWS, us=True).texts[0]
+    assert title.get_text().count("$") > 1
+    assert not title.get_parse_math()

@@ -10,7 +10,7 @@ from selenium.webdriver.common.by import By
 from clearing import report
 from clearing.report import look
 from clearing.report.facts_ahead import Ahead
-from tests.report.map_hand import SETTLED_S, click, key, open_map, seen, text, write_map
+from tests.report.map_hand import click, key, open_map, seen, settle, text, write_map
 from tests.report.years_ahead import FIRST, forecast
 
 RULE = ".leaflet-ruled-pane path[d]:not([d='M0 0'])"
@@ -273,5 +273,5 @@ def test_who_wants_no_motion_gets_none(small, tmp_path):
             "document.querySelector(\"[data-open-block='3']\").click();"
             "return [map_place.getZoom(), document.querySelector('.leaflet-zoom-anim') === null]"
         )
-        time.sleep(SETTLED_S)
+        settle(driver)
         assert at_once == [driver.execute_script("return map_place.getZoom()"), True]

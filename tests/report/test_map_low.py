@@ -1,13 +1,12 @@
 """The map in low windows, turned, with long plans, by keyboard, and under the full sheet."""
 
-import time
 from dataclasses import replace
 
 import pytest
 from selenium.webdriver.common.by import By
 
 from tests.browser import DESKTOP, PHONE
-from tests.report.map_hand import SETTLED_S, click, come_near, open_map, seen, text, write_map
+from tests.report.map_hand import click, come_near, open_map, seen, settle, text, write_map
 from tests.report.years_ahead import many_years
 
 LOW = [(844, 390), (800, 450), (740, 360), (915, 412), (320, 215)]
@@ -46,7 +45,7 @@ def turn(driver, wide: int, high: int) -> None:
     """Make the window another size."""
     sizes = {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": True}
     driver.execute_cdp_cmd(SIZE, sizes)
-    time.sleep(SETTLED_S)
+    settle(driver)
 
 
 @pytest.mark.parametrize("size", LOW)
@@ -134,7 +133,7 @@ def test_strip_reached_by_key_comes_into_sight(address):
     with open_map(address) as driver:
         come_near(driver, 900, 900)
         driver.execute_script("document.querySelector(\"path[data-strip='0']\").focus()")
-        time.sleep(SETTLED_S)
+        settle(driver)
         at = driver.execute_script(
             "return map_place.getBounds().contains("
             "L.latLng(JSON.parse(document.getElementById('plan-data').textContent).strips[0].at))"

@@ -3,6 +3,7 @@
 The choices are weighed here in plain Python from the drawn tables; nothing of the planner is used.
 """
 
+import functools
 import itertools
 from dataclasses import dataclass
 
@@ -24,6 +25,12 @@ class Small:
     marks: pd.DataFrame
     pairs: pd.DataFrame
     pair_uses: pd.DataFrame
+
+    @functools.cached_property
+    def rows(self) -> dict[str, list[tuple]]:
+        """Return the rows of each table as plain tuples, read once."""
+        return {name: list(getattr(self, name).itertuples(index=False))
+                for name in ("options", "uses", "limits", "marks", "pairs", "pair_uses")}  # fmt: skip
 
     def instance(self) -> Instance:
         """Return the core's instance of the tables."""
@@ -72,24 +79,24 @@ class Weighed:
 
 def weigh(case: Small, pick: dict[str, str]) -> Weighed:
     """Return what a choice costs and uses, from the tables alone."""
-    chosen = set(pick.items())
-    own = [row for row in case.options.itertuples() if (row.group, row.option) in chosen]
+    chosen, rows = set(pick.items()), case.rows
+    own = [row for row in rows["options"] if (row.group, row.option) in chosen]
     used = dict.fromkeys(case.limits["resource"], 0.0)
-    for row in case.uses.itertuples():
+    for row in rows["uses"]:
         if (row.group, row.option) in chosen:
             used[row.resource] += row.amount
-    carried = {(row.group, row.mark) for row in case.marks.itertuples()
+    carried = {(row.group, row.mark) for row in rows["marks"]
                if (row.group, row.option) in chosen}  # fmt: skip
     cost = sum(row.cost for row in own)
     charged = set()
-    for row in case.pairs.itertuples():
+    for row in rows["pairs"]:
         if (row.group, row.mark) in carried and (row.other, row.other_mark) not in carried:
             cost += row.cost
             charged.add(row.pair)
-    for row in case.pair_uses.itertuples():
+    for row in rows["pair_uses"]:
         used[row.resource] += row.amount * (row.pair in charged)
     hard = passed = 0.0
-    for row in case.limits.itertuples():
+    for row in rows["limits"]:
         low = -np.inf if pd.isna(row.low) else float(row.low)
         over = max(used[row.resource] - row.high, 0.0)
         passed += over if row.elastic else 0.0

@@ -15,7 +15,7 @@ from scipy.optimize import LinearConstraint, milp
 
 from clearing.schedule import Instance, Status, solve
 from tests.schedule.small_cores import best_by_hand, small, weigh
-from tests.schedule.test_solve import harvest
+from tests.schedule.test_solver import harvest
 
 SEEDS = range(25)
 

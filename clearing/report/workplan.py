@@ -10,7 +10,7 @@ from clearing.report.block_stems import charted
 from clearing.report.facts import Summary
 from clearing.report.facts_printed import Printed
 from clearing.report.picture import PhotoPicture
-from clearing.report.pressed import pressed
+from clearing.report.pressed import pressed, pressed_in_parts
 from clearing.report.printed import printed_facts
 from clearing.report.profile import profile_svg
 from clearing.report.standing import MONEY_THERE_IS
@@ -31,6 +31,9 @@ OVERVIEW_WORDS = (
 )
 MOST_LEFT_OUT = 12  # of what labels rule out; own choice
 MOST_PURCHASES = 14  # rows of what to buy; own choice
+PARTS = ("property", "blocks", "cards", "practice", "sources")
+MOST_AT_ONCE = 16  # blocks that are pressed in one go: about 1.3 GB; own choice
+BLOCKS_A_PART, CARDS_A_PART, SHEETS_A_PART = 10, 120, 60  # of a larger plan; own choice
 CARDS_A_PAGE = 2
 PRACTICE_A_PAGE = 3
 FREE = "$0"
@@ -65,7 +68,44 @@ def workplan_pdf(
         {"name": name, "file": f"{name}.svg", "words": year_charts.chart_words(name, summary)}
         for name in year_charts.CHARTS if f"{name}.svg" in files
     ]  # fmt: skip
-    return pressed(TEMPLATES, {**files, "plan.json": json.dumps(plan)})
+    parts = _parts(plan)
+    if len(parts) == 1:
+        return pressed(TEMPLATES, {**files, "plan.json": json.dumps(parts[0])})
+    told = [{"plan.json": json.dumps(part)} for part in parts]
+    return pressed_in_parts(TEMPLATES, files, told)
+
+
+def _parts(plan: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return what is pressed at a time: all at once, or so many blocks, cards and sheets each."""
+    own = plan["printed"]
+    if len(own["blocks"]) <= MOST_AT_ONCE and len(own["cards"]) <= CARDS_A_PART:
+        return [plan | {"parts": [*PARTS], "first_page": 1}]
+    sheets, page, out = own["practice"], 1, []
+    lists = {
+        "property": [(own, own["property_pages"] + (own["log"] is not None))],
+        "blocks": [
+            (own | {"blocks": few}, len(few)) for few in _some(own["blocks"], BLOCKS_A_PART)
+        ],
+        "cards": [
+            (own | {"cards": few}, -(-len(few) // CARDS_A_PAGE))
+            for few in _some(own["cards"], CARDS_A_PART)
+        ],
+        "practice": [
+            (own | {"practice": sheets | {"blocks": few}}, -(-len(few) // PRACTICE_A_PAGE))
+            for few in _some(sheets["blocks"], SHEETS_A_PART)
+        ],
+        "sources": [(own, 1)],
+    }
+    for name in PARTS:
+        for printed, pages in lists[name]:
+            out.append(plan | {"printed": printed, "parts": [name], "first_page": page})
+            page += pages
+    return out
+
+
+def _some(rows: list[Any], number: int) -> list[list[Any]]:
+    """Return rows, so many at a time."""
+    return [rows[at : at + number] for at in range(0, len(rows), number)]
 
 
 def page_counts(printed: Printed) -> dict[str, int]:

@@ -205,7 +205,7 @@ def test_a_disk_without_locks_is_drawn_on_without(sample, other, monkeypatch):
     """Where nothing can be held at all, a file that seems busy is not taken for an open one."""
     other.ask("BEGIN IMMEDIATE")
     monkeypatch.setattr(held, "BUSY_S", 0.0)
-    with pytest.raises(InputError, match="land.gpkg"), alone(sample / "land.gpkg"):
+    with pytest.raises(InputError, match=r"land\.gpkg"), alone(sample / "land.gpkg"):
         pass
 
     def none(*_given):

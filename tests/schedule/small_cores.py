@@ -29,8 +29,8 @@ class Small:
     @functools.cached_property
     def rows(self) -> dict[str, list[tuple]]:
         """Return the rows of each table as plain tuples, read once."""
-        return {name: list(getattr(self, name).itertuples(index=False))
-                for name in ("options", "uses", "limits", "marks", "pairs", "pair_uses")}  # fmt: skip
+        names = ("options", "uses", "limits", "marks", "pairs", "pair_uses")
+        return {name: list(getattr(self, name).itertuples(index=False)) for name in names}
 
     def instance(self) -> Instance:
         """Return the core's instance of the tables."""

@@ -3,6 +3,7 @@
 from typing import Any
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
 
 from clearing.effort.dates import Calendar, calendar
@@ -21,6 +22,7 @@ from clearing.treatment import (
 from clearing.treatment.assign import MAIN_JOB
 
 KILLED_STANDING = ("hack_and_squirt", "basal_bark")  # jobs that leave dead stems up
+ASKED = ["strip_id", "block_id", "job", "herbicide", "season", "standing", "cautions"]
 WAITS = ("stock_wait_days", "hay_wait_days")
 
 
@@ -65,23 +67,30 @@ def with_cautions(
         standing=_standing(visits, around, days, _begun(options, days, settings)),
         cautions=visits["cautions"].fillna(""),
     )
-    names = ["strip_id", "block_id", "job", "herbicide", "season", "standing", "cautions"]
-    found = {
-        key: facts.cautions(dict(zip(names, key, strict=True)), around)
-        for key in keys[names].drop_duplicates().itertuples(index=False, name=None)
-    }
-    told = [found[key] for key in keys[names].itertuples(index=False, name=None)]
-    pairs = {
-        key: facts.waits(*key)
-        for key in visits[["herbicide", "block_id"]]
-        .drop_duplicates()
-        .itertuples(index=False, name=None)
-    }
-    waiting = [pairs[key] for key in zip(visits["herbicide"], visits["block_id"], strict=True)]
+    kinds, of = alike(keys[ASKED])
+    found = [facts.cautions(row, around) for row in kinds.to_dict("records")]
+    told = np.array(found, dtype=object)[of]
+    pairs, own = alike(visits[["herbicide", "block_id"]])
+    waiting = np.array([facts.waits(*pair) for pair in pairs.itertuples(index=False, name=None)])
     out = visits.assign(cautions=told)
     for place_in, column in enumerate(WAITS):
-        out[column] = [wait[place_in] for wait in waiting]
+        out[column] = waiting[own, place_in]
     return out
+
+
+def alike(rows: pd.DataFrame) -> tuple[pd.DataFrame, np.ndarray]:
+    """Return the different rows of a table, and for each row which of them it is.
+
+    References
+    ----------
+    own reasoning
+    """
+    code = np.zeros(len(rows), dtype=np.int64)
+    for name in rows.columns:
+        own, kinds = pd.factorize(rows[name])
+        code = np.unique(code * (len(kinds) + 1) + own, return_inverse=True)[1]
+    _, first, of = np.unique(code, return_index=True, return_inverse=True)
+    return rows.iloc[first].reset_index(drop=True), of
 
 
 class _Facts:

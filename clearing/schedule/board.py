@@ -1,5 +1,6 @@
 """Lay an instance out as arrays, and weigh each option with all other groups held as they are."""
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,6 +54,18 @@ class Board:
     low: np.ndarray
     high: np.ndarray
     elastic: np.ndarray
+
+    @functools.cached_property
+    def _pairs_by_mark(self) -> sparse.csr_matrix:
+        """Return 1 where a pair (column) asks for a mark (row)."""
+        number, keys = len(self.near), self.carries.shape[1]
+        ends = np.concatenate([self.near, self.far])
+        ones = np.ones(2 * number)
+        return sparse.csr_matrix((ones, (ends, np.tile(np.arange(number), 2))), (keys, number))
+
+    def pairs_of(self, carries: sparse.csr_matrix) -> np.ndarray:
+        """Return the places of the pairs that ask for a mark which some rows carry, in order."""
+        return np.unique(self._pairs_by_mark[np.unique(carries.indices)].indices)
 
 
 def board_of(instance: Instance) -> Board:
@@ -131,7 +144,10 @@ def rows_of(board: Board, chosen: pd.DataFrame) -> np.ndarray:
 
 
 def swaps(
-    board: Board, rows: np.ndarray, only: np.ndarray | None = None
+    board: Board,
+    rows: np.ndarray,
+    only: np.ndarray | None = None,
+    held: np.ndarray | None = None,
 ) -> tuple[np.ndarray, sparse.csr_matrix]:
     """Return cost and use of options with all other groups held, up to a group's constant.
 
@@ -146,6 +162,8 @@ def swaps(
         As `rows_of` gives them; a group without an option carries no mark.
     only : ndarray of int, optional
         Rows that are asked for; else all.
+    held : ndarray, optional
+        What `carried` gives, where it is known already.
 
     Returns
     -------
@@ -160,15 +178,19 @@ def swaps(
     own_cost, own_use, carries = board.cost[asked], board.use[asked], board.carries[asked]
     if not len(board.near):
         return own_cost, own_use
-    held = carried(board, rows)
-    worth = held[board.near]  # what the far mark saves when it is carried
-    open_to = 1.0 - held[board.far]  # what the near mark costs when it is carried
-    keys, pairs = board.carries.shape[1], len(board.near)
+    held = carried(board, rows) if held is None else held
+    near, far, pair_cost, pair_use = board.near, board.far, board.pair_cost, board.pair_use
+    if only is not None:  # pairs of other marks change nothing for these
+        mine = board.pairs_of(carries)
+        near, far, pair_cost, pair_use = near[mine], far[mine], pair_cost[mine], pair_use[mine]
+    worth = held[near]  # what the far mark saves when it is carried
+    open_to = 1.0 - held[far]  # what the near mark costs when it is carried
+    keys, pairs = board.carries.shape[1], len(near)
     count = np.arange(pairs)
-    change = sparse.csr_matrix((open_to, (board.near, count)), shape=(keys, pairs))
-    change = change - sparse.csr_matrix((worth, (board.far, count)), shape=(keys, pairs))
-    cost = own_cost + carries @ (change @ board.pair_cost)
-    return cost, (own_use + carries @ (change @ board.pair_use)).tocsr()
+    change = sparse.csr_matrix((open_to, (near, count)), shape=(keys, pairs))
+    change = change - sparse.csr_matrix((worth, (far, count)), shape=(keys, pairs))
+    cost = own_cost + carries @ (change @ pair_cost)
+    return cost, (own_use + carries @ (change @ pair_use)).tocsr()
 
 
 def carried(board: Board, rows: np.ndarray) -> np.ndarray:

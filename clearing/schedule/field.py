@@ -16,6 +16,11 @@ from clearing.schedule.solver import solve
 
 ROUNDING = 1e-6  # an excess below this is none
 
+ASKED = [  # of a visit, for what it uses of hours, mower, money, kinds of product and blocks
+    "option_id", "strip_id", "block_id", "year", "season", "job", "herbicide", "hours",
+    "their_hours", "machine_hours", "cost",
+]  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Around:
@@ -102,7 +107,7 @@ def field_instance(
         "option": options["option_id"],
         "cost": options["cost"] + options["run_off"] - options["worth"] - options["paid_back"],
     })  # fmt: skip
-    visits = visits[visits["option_id"].isin(options["option_id"])]
+    visits = visits.loc[visits["option_id"].isin(options["option_id"]), ASKED]
     uses = field_uses(visits, settings, around.income)
     strip = groups.set_index("option")["group"]
     uses = uses.assign(group=uses["option"].map(strip))

@@ -75,12 +75,11 @@ def field_uses(
     """
     last = settings.first_year + settings.years - 1
     inside = visits[visits["year"] <= last]
-    year = inside["year"].astype(int).astype(str)
-    when = year + " " + inside["season"]
-    hours, mower = (
-        pd.DataFrame({"option": inside["option_id"], "resource": f"{kind} " + when, "amount": used})
-        for kind, used in (("hours", inside["hours"]), ("mower", inside["machine_hours"]))
-    )
+    season, names = pd.factorize(inside["season"])
+    year = inside["year"].to_numpy(dtype=int)
+    when = (year - settings.first_year) * len(names) + season
+    years = range(settings.first_year, last + 1)
+    dates = pd.Series([f"{year} {name}" for year in years for name in names], dtype=object)
     money = inside[["option_id", "year", "cost"]]
     if income is not None and len(income):
         back = income[(income["year"] <= last) & income["option_id"].isin(visits["option_id"])]
@@ -88,19 +87,27 @@ def field_uses(
         money = pd.concat([money, back], ignore_index=True)
     money = money.groupby(["option_id", "year"], as_index=False)["cost"].sum()
     if settings.money.carry_over:
-        later = pd.DataFrame({"until": range(settings.first_year, last + 1)})
+        later = pd.DataFrame({"until": years})
         money = money.merge(later, how="cross")
         money = money[money["until"] >= money["year"]].assign(year=lambda t: t["until"])
-    spent = pd.DataFrame(
-        {
-            "option": money["option_id"],
-            "resource": "money " + money["year"].astype(int).astype(str),
-            "amount": money["cost"],
-        }
-    )
-    mower = mower[(mower["amount"] > 0) & (settings.money.mower_hours_a_season is not None)]
-    both = pd.concat([hours, mower, spent], ignore_index=True)
-    return both.groupby(["option", "resource"], as_index=False)["amount"].sum()
+    parts = [("hours", inside["option_id"], when, inside["hours"], dates)]
+    if settings.money.mower_hours_a_season is not None:
+        on = (inside["machine_hours"] > 0).to_numpy()
+        mower = inside[on]
+        parts.append(("mower", mower["option_id"], when[on], mower["machine_hours"], dates))
+    spent = money["year"].to_numpy(dtype=int) - settings.first_year
+    parts.append(("money", money["option_id"], spent, money["cost"],
+                  pd.Series([str(year) for year in years], dtype=object)))  # fmt: skip
+    frames = []
+    for kind, option, place, amount, said in parts:
+        code, options = pd.factorize(option)
+        rows = pd.DataFrame({"option": code, "resource": place, "amount": amount.to_numpy()})
+        sums = rows.groupby(["option", "resource"], as_index=False)["amount"].sum()
+        sums["option"] = options.to_numpy()[sums["option"]]
+        sums["resource"] = (f"{kind} " + said).to_numpy()[sums["resource"]]
+        frames.append(sums)
+    out = pd.concat(frames, ignore_index=True)
+    return out.sort_values(["option", "resource"], ignore_index=True)
 
 
 def with_income(

@@ -5,7 +5,16 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from clearing.schedule.board import NOBODY, Board, board_of, cost_by, rows_of, swaps, used_by
+from clearing.schedule.board import (
+    NOBODY,
+    Board,
+    board_of,
+    carried,
+    cost_by,
+    rows_of,
+    swaps,
+    used_by,
+)  # fmt: skip
 from clearing.schedule.instance import Instance
 from clearing.schedule.wishes import Laid, Wish, counted, kept_beside, laid_on
 
@@ -195,15 +204,17 @@ def _by_rule(
 ) -> np.ndarray:
     """Return the rows that a rule chooses; a strip that did not fit is tried again at the end."""
     place = {name: at for at, name in enumerate(board.groups)}
-    rows = _waiting(board, starts)
+    choice = _Choice(board, _waiting(board, starts), laid)
     left = [place[name] for name in order if name in place]
-    left.sort(key=lambda at: rows[at] != NOBODY)  # what cannot wait goes first
+    left.sort(key=lambda at: choice.rows[at] != NOBODY)  # what cannot wait goes first
+    own = np.split(np.argsort(board.group, kind="stable"), np.cumsum(np.bincount(board.group)))
+    dated = [rows[np.isfinite(starts[rows])] for rows in own]
     while left:
-        still = [at for at in left if not _put(board, rows, at, starts, laid)]
+        still = [at for at in left if not choice.put(at, dated[at], starts)]
         if len(still) == len(left):
             break
         left = still
-    return rows
+    return choice.rows
 
 
 def _waiting(board: Board, starts: np.ndarray) -> np.ndarray:
@@ -214,26 +225,46 @@ def _waiting(board: Board, starts: np.ndarray) -> np.ndarray:
     return rows
 
 
-def _put(
-    board: Board, rows: np.ndarray, at: int, starts: np.ndarray, laid: tuple[Laid, ...]
-) -> bool:
-    """Return whether a strip found a start that fits, and set it in the rows."""
-    own = np.flatnonzero((board.group == at) & np.isfinite(starts))
-    if not len(own):
+class _Choice:
+    """Hold a choice that grows strip by strip, with what it uses by now."""
+
+    def __init__(self, board: Board, rows: np.ndarray, laid: tuple[Laid, ...]) -> None:
+        self.board, self.rows, self.laid = board, rows, laid
+        self.used, self.held = used_by(board, rows), carried(board, rows)
+        self.counts = counted(laid, rows)
+
+    def put(self, at: int, own: np.ndarray, starts: np.ndarray) -> bool:
+        """Return whether a strip found a start that fits, and set it."""
+        if not len(own):
+            return True
+        board, old = self.board, int(self.rows[at])
+        asked = own if old == NOBODY else np.append(own, old)
+        cost, use = swaps(board, self.rows, asked, self.held)
+        amounts = use.toarray()
+        amounts = amounts[: len(own)] - (0.0 if old == NOBODY else amounts[-1])
+        most = np.maximum(board.high, self.used)  # what is passed already is not passed further
+        fits = (self.used + amounts <= most + SLACK).all(axis=1)
+        fits &= kept_beside(self.laid, self.counts, old, own)
+        if not fits.any():
+            return False
+        order = np.lexsort((board.options[own], cost[: len(own)], starts[own]))
+        one = next(place for place in order if fits[place])
+        self._set(at, int(own[one]), amounts[one])
         return True
-    asked = own if rows[at] == NOBODY else np.append(own, rows[at])
-    cost, use = swaps(board, rows, asked)
-    used = used_by(board, rows)
-    amounts = use.toarray()
-    amounts = amounts[: len(own)] - (0.0 if rows[at] == NOBODY else amounts[-1])
-    most = np.maximum(board.high, used)  # what is passed already is not passed further
-    fits = (used + amounts <= most + SLACK).all(axis=1)
-    fits &= kept_beside(laid, counted(laid, rows), int(rows[at]), own)
-    if not fits.any():
-        return False
-    order = np.lexsort((board.options[own], cost[: len(own)], starts[own]))
-    rows[at] = own[next(one for one in order if fits[one])]
-    return True
+
+    def _set(self, at: int, new: int, more: np.ndarray) -> None:
+        """Set a strip's option, and what all use with it."""
+        old = int(self.rows[at])
+        self.rows[at] = new
+        self.used = self.used + more
+        for row, one in ((old, -1.0), (new, 1.0)):
+            if row == NOBODY:
+                continue
+            marks = self.board.carries[[row]]
+            self.held[marks.indices] = 1.0 if one > 0 else 0.0
+            for count, wish in zip(self.counts, self.laid, strict=True):
+                kinds = wish.use[[row]]
+                count[kinds.indices] += one * kinds.data
 
 
 def _kept(board: Board, rows: np.ndarray) -> bool:

@@ -120,11 +120,14 @@ def kept_beside(
     """
     fits = np.ones(len(asked), dtype=bool)
     for one, count in zip(laid, counts, strict=True):
-        others = count if own == NOBODY else count - one.use[[own]].toarray().ravel()
+        others = count.copy()
+        if own != NOBODY:
+            mine = one.use[[own]]
+            others[mine.indices] -= mine.data
         opened = (others > 0.5).astype(float)
-        wanted = one.use[asked]
-        new = np.asarray((wanted @ sparse.diags(1.0 - opened) @ one.time).todense())
-        touched = np.asarray((wanted @ one.time).todense()) > 0
-        together = new + opened @ one.time
-        fits &= (~touched | (together <= one.most + 0.5)).all(axis=1)
+        wanted, new = one.use[asked], one.use[asked]
+        new.data = new.data * (1.0 - opened[new.indices])
+        fresh, touched = (np.asarray((kinds @ one.time).todense()) for kinds in (new, wanted))
+        together = fresh + one.time.T @ opened
+        fits &= (~(touched > 0) | (together <= one.most + 0.5)).all(axis=1)
     return fits

@@ -1,54 +1,56 @@
 """How long the command line takes to open, and the demo from first command to map and work plan.
 
-    python -m pytest -n 0 tests/benchmarks/bench_doors.py -s
-
 Not part of the test run: timings are no claims that hold on every machine. ``--help`` stands beside
-an empty program of the same library (wished: within three times), the demo beside the import of
-what it draws with (wished: 15 s).
+an empty program of the same library, the demo beside the import of what it draws with.
 """
 
-import shutil
 import subprocess
 import sys
-import time
 
 import pytest
 
 EMPTY = "import click\n@click.command()\ndef main(): pass\nmain()\n"
 ROUNDS = 7
+LIBRARIES = "import folium, geopandas, matplotlib, rasterio, scipy.stats, typst"
 
 
-def seconds(*words: str) -> float:
-    """Return how long a program takes [s]."""
-    started = time.perf_counter()
+def run(*words: str) -> None:
+    """Run a program to its end."""
     subprocess.run(words, check=True, capture_output=True)
-    return time.perf_counter() - started
 
 
-def test_help_beside_an_empty_program(tmp_path):
-    """Turn about, so that both meet the same machine; the middle of each."""
+@pytest.mark.benchmark(group="`clearing --help`")
+def test_help(benchmark):
+    """The list of verbs."""
+    benchmark.extra_info["wished"] = "3 times the reference"
+    words = (sys.executable, "-m", "clearing", "--help")
+    assert benchmark.pedantic(run, words, rounds=ROUNDS, warmup_rounds=1) is None
+
+
+@pytest.mark.benchmark(group="`clearing --help`")
+def test_reference_of_the_help(benchmark, tmp_path):
+    """The help of a program that does nothing."""
     (tmp_path / "empty.py").write_text(EMPTY)
-    own, empty = [], []
-    for _ in range(ROUNDS):
-        own.append(seconds(sys.executable, "-m", "clearing", "--help"))
-        empty.append(seconds(sys.executable, str(tmp_path / "empty.py"), "--help"))
-    assert len(own) == len(empty) == ROUNDS
-    here, there = sorted(own)[ROUNDS // 2], sorted(empty)[ROUNDS // 2]
-    sys.stdout.write(f"\n--help {1000 * here:.0f} ms; an empty program {1000 * there:.0f} ms; "
-          f"{here / there:.2f} times\n")  # fmt: skip
+    benchmark.extra_info["reference"] = "an empty click program"
+    words = (sys.executable, str(tmp_path / "empty.py"), "--help")
+    assert benchmark.pedantic(run, words, rounds=ROUNDS, warmup_rounds=1) is None
 
 
-@pytest.mark.parametrize("turn", ["first", "second"])
-def test_demo_from_the_first_command(tmp_path, turn):
-    """The whole demo in a folder of its own; the second finds the machine warm."""
-    folder = tmp_path / "demo"
-    whole = seconds(sys.executable, "-m", "clearing", "demo", str(folder))
-    bare = seconds(sys.executable, "-c", "import folium, geopandas, matplotlib, rasterio, typst")
-    assert (folder / "out" / "workplan.pdf").read_bytes().startswith(b"%PDF")
-    log = (folder / "out" / "run.log").read_text().splitlines()
-    rooms = ", ".join(" ".join(line.split()[:3:2]) for line in log if " s  " in line)
-    size = sum(path.stat().st_size for path in (folder / "out").iterdir()) / 1e6
-    sys.stdout.write(
-        f"\n{turn}: demo {whole:.1f} s, its libraries alone {bare:.1f} s; {rooms}; {size:.1f} MB\n"
-    )
-    shutil.rmtree(folder)
+@pytest.mark.benchmark(group="demo, from the first command to map and work plan")
+def test_demo(benchmark, tmp_path):
+    """The whole demo, each time in a folder of its own."""
+    benchmark.extra_info["wished"] = "15 s"
+    folders = iter([tmp_path / "one", tmp_path / "two", tmp_path / "three"])
+
+    def fresh() -> tuple[tuple[str, ...], dict]:
+        return (sys.executable, "-m", "clearing", "demo", str(next(folders))), {}
+
+    benchmark.pedantic(run, setup=fresh, rounds=3)
+    assert (tmp_path / "three" / "out" / "workplan.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.benchmark(group="demo, from the first command to map and work plan")
+def test_reference_of_the_demo(benchmark):
+    """The import of what it draws with."""
+    benchmark.extra_info["reference"] = "import of its libraries"
+    assert benchmark.pedantic(run, (sys.executable, "-c", LIBRARIES), rounds=3) is None

@@ -1,7 +1,5 @@
 """How long the forecast takes at size: draws, reach of seed, the years ahead.
 
-    python -m pytest -n 0 tests/benchmarks/bench_*.py
-
 Not part of the test run: timings are no claims that hold on every machine.
 """
 
@@ -53,6 +51,7 @@ def features():
     return gpd.GeoDataFrame({"kind": [], "geometry": []}, geometry="geometry")
 
 
+@pytest.mark.benchmark(group="10,000 draws of 60 strips and 10 years")
 def test_draws(benchmark):
     """10,000 draws of 60 strips and 10 years; design: 2 s on two cores."""
     ground, strips, methods, chosen = laid_out(60, 10)
@@ -64,6 +63,7 @@ def test_draws(benchmark):
     assert found.follow.shape == (10_000, 60, 10)
 
 
+@pytest.mark.benchmark(group="shares of seed between 200 strips")
 def test_reach(benchmark, features):
     """Shares of seed of two species between 200 strips; brief: 1 s."""
     ground, strips, _, _ = laid_out(200, 8)
@@ -73,6 +73,7 @@ def test_reach(benchmark, features):
     assert found["from_id"].nunique() == 200
 
 
+@pytest.mark.benchmark(group="every method and start of 200 strips over 8 years")
 def test_years_ahead(benchmark):
     """Every method and start of 200 strips over 8 years."""
     ground, strips, methods, _ = laid_out(200, 8)
@@ -83,6 +84,7 @@ def test_years_ahead(benchmark):
     assert found["strip_id"].nunique() == 200
 
 
+@pytest.mark.benchmark(group="a plan of 200 strips followed through with seed")
 def test_plan_followed_through(benchmark, features):
     """One plan of 200 strips with seed crossing between them."""
     ground, strips, methods, chosen = laid_out(200, 8)

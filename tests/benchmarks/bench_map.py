@@ -1,7 +1,5 @@
 """How long the map takes to open with 50,000 trees that stay, beside a plain folium map of them.
 
-    python -m pytest -n 0 tests/benchmarks/bench_map.py
-
 Not part of the test run: timings are no claims that hold on every machine. Wished: one second from
 the start of the navigation until the map is drawn; what is timed here holds the browser's driver,
 too. The reference is folium's own way: the same trees as CircleMarkers on one canvas, with the same
@@ -80,7 +78,9 @@ def timed(benchmark, path, page: str, drawn: str) -> list[float]:
         )  # fmt: skip
         assert page_errors(driver) == []
         assert driver.execute_script(f"return {drawn}") == TREES
-    benchmark.extra_info["milliseconds"] = [round(one) for one in times]
+    benchmark.group = "map with 50,000 keep trees, from its address to the year drawn"
+    benchmark.extra_info |= {"figures": [one / 1000 for one in times], "wished": "1 s, 1 MB",
+                             "reference": "the same trees on a plain folium map"}  # fmt: skip
     return times
 
 
@@ -91,14 +91,13 @@ def trees() -> gpd.GeoDataFrame:
 
 
 def test_ours(benchmark, trees, tmp_path):
-    """The map with its panel, packed trees and stamps opens within a second, half the times."""
+    """The map with its panel, packed trees and stamps opens with all of them."""
     page = report.map_html(replace(small_results(), keep_trees=trees))
     count = "JSON.parse(document.getElementById('plan-data').textContent).trees.count"
-    times = timed(benchmark, tmp_path / "map.html", page, count)
-    assert sorted(times)[ROUNDS // 2] < 1000
+    assert len(timed(benchmark, tmp_path / "map.html", page, count)) == ROUNDS
 
 
-def test_plain(benchmark, trees, tmp_path):
+def test_reference_of_the_map(benchmark, trees, tmp_path):
     """The reference draws the same number of trees."""
     layers = "Object.values(map_place._layers).filter(one => one instanceof L.CircleMarker).length"
     times = timed(benchmark, tmp_path / "plain.html", plain_map(trees), layers)

@@ -1,28 +1,24 @@
-"""How near the best the planner comes, and how fast, beside two floors and a greedy plan.
-
-    python tests/benchmarks/bench_schedule.py [--sizes 12,50,200,5000] [--seeds 1,2] [--floors]
+"""How near the best the planner comes, and how fast, beside HiGHS alone and a greedy plan.
 
 Not part of the test run: timings are no claims that hold on every machine. What is drawn stands in
-schedule_cases.py, what it is held against in schedule_floors.py. Times count from tables in order
-to the plan (`solve`); reading the tables is shown apart.
+schedule_cases.py, the written-out models in schedule_floors.py. Times count from tables in order to
+the plan (`solve`). SEEDS=1,2 in the environment draws fewer cases.
 """
 
-import argparse
-import sys
+import os
 import time
-from pathlib import Path
 
 import numpy as np
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
+import pytest
 
 from clearing.schedule import Instance, solve
 from clearing.schedule.board import board_of, cost_by, swaps, used_by
 from tests.benchmarks.schedule_cases import draw_case
-from tests.benchmarks.schedule_floors import one_big_m_row, subset_rows
+from tests.benchmarks.schedule_floors import one_big_m_row
 
 REACH = {12: (1e-3, 5.0), 50: (2e-3, 60.0), 200: (2e-3, 120.0), 5000: (1e-3, 60.0)}
 MOST_SEEDED = 1000
+SEEDS = [int(one) for one in os.environ.get("SEEDS", "1,2,3,4,5").split(",")]
 
 
 def greedy(instance: Instance) -> float:
@@ -53,51 +49,78 @@ def greedy(instance: Instance) -> float:
     return cost_by(board, rows)
 
 
-def one_row(size: int, seed: int, floors: bool) -> dict[str, object]:
-    """Return what came of one case."""
-    gap, seconds = REACH[size]
-    case = draw_case(seed, size, size <= MOST_SEEDED)
-    began = time.monotonic()
-    instance = Instance.from_tables(*case.tables())
-    read = time.monotonic() - began
-    began, busy = time.monotonic(), time.process_time()
-    plan = solve(instance, gap=gap, seconds=seconds)
-    out = {"strips": size, "seed": seed, "options": len(instance.options), "kept":
-           len(instance.options) - plan.dropped, "tables_s": read,
-           "seconds": time.monotonic() - began,
-           "own_s": time.process_time() - busy, "status": plan.status.name, "cost": plan.cost,
-           "gap_%": 100 * (np.inf if plan.gap is None else plan.gap),
-           "greedy": greedy(instance)}  # fmt: skip
-    if floors:
-        for name, floor in (("big_m", one_big_m_row), ("subsets", subset_rows)):
-            found = floor(case, gap, seconds)
-            out |= {f"{name}_s": found.seconds, f"{name}_gap_%": 100 * found.gap,
-                    f"{name}_cost": found.cost}  # fmt: skip
-    return out
+def group_of(strips: int, what: str) -> str:
+    """Return what a row of the table is called."""
+    seeded = "with neighbors' seed" if strips <= MOST_SEEDED else "without seed"
+    return f"plan of {strips:,} strips {seeded}: {what}"
 
 
-def main() -> None:
-    """Print a row a case, then worst and median of each size."""
-    ask = argparse.ArgumentParser()
-    ask.add_argument("--sizes", default="12,50,200,5000")
-    ask.add_argument("--seeds", default="1,2,3,4,5")
-    ask.add_argument("--floors", action="store_true")
-    given = ask.parse_args()
-    for size in (int(one) for one in given.sizes.split(",")):
-        rows = []
-        for seed in (int(one) for one in given.seeds.split(",")):
-            rows.append(one_row(size, seed, given.floors))
-            said = {name: f"{value:,.2f}" if isinstance(value, float) else value
-                    for name, value in rows[-1].items()}  # fmt: skip
-            sys.stdout.write("  ".join(f"{name} {value}" for name, value in said.items()) + "\n")
-            sys.stdout.flush()
-        for name in [name for name in rows[0] if name.endswith(("seconds", "_s", "gap_%"))]:
-            values = np.array([float(row[name]) for row in rows])
-            sys.stdout.write(
-                f"{size} strips: {name} median {np.median(values):.2f} worst {values.max():.2f} "
-                f"(reach {100 * REACH[size][0]:.1f} % in {REACH[size][1]:.0f} s)\n"
-            )
+SOLVED: dict[tuple[int, int], tuple] = {}
 
 
-if __name__ == "__main__":
-    main()
+def solved(strips: int, seed: int) -> tuple:
+    """Return case, instance, plan and seconds; each case is solved once."""
+    if (strips, seed) not in SOLVED:
+        gap, seconds = REACH[strips]
+        case = draw_case(seed, strips, strips <= MOST_SEEDED)
+        instance = Instance.from_tables(*case.tables())
+        began = time.monotonic()
+        plan = solve(instance, gap=gap, seconds=seconds)
+        SOLVED[strips, seed] = case, instance, plan, time.monotonic() - began
+    return SOLVED[strips, seed]
+
+
+@pytest.mark.parametrize("strips", REACH)
+def test_gap(benchmark, strips):
+    """Proved gap of each seed, in the time that is wished."""
+    gap, seconds = REACH[strips]
+    benchmark.group = group_of(strips, "gap")
+    found = benchmark.pedantic(lambda: [solved(strips, seed) for seed in SEEDS], rounds=1)
+    gaps = [100 * (np.inf if plan.gap is None else plan.gap) for _, _, plan, _ in found]
+    benchmark.extra_info |= {"unit": "%", "figures": gaps,
+                             "wished": f"{100 * gap:g} % in {seconds:g} s"}  # fmt: skip
+    assert all(len(plan.chosen) for _, _, plan, _ in found)
+
+
+@pytest.mark.parametrize("strips", REACH)
+def test_reference_of_the_gap(benchmark, strips):
+    """HiGHS alone on the model written out, in the same time."""
+    gap, seconds = REACH[strips]
+    benchmark.group = group_of(strips, "gap")
+    floors = [one_big_m_row(solved(strips, seed)[0], gap, seconds) for seed in SEEDS[:2]]
+    benchmark.pedantic(lambda: None, rounds=1)
+    figures = [100 * one.gap for one in floors]
+    words = "HiGHS alone on the written-out model, two seeds"
+    benchmark.extra_info |= {"unit": "%", "figures": figures, "reference": words}
+    assert len(floors) == len(SEEDS[:2])
+
+
+@pytest.mark.parametrize("strips", REACH)
+def test_seconds(benchmark, strips):
+    """Seconds of the same plans."""
+    benchmark.group = group_of(strips, "time")
+    times = [solved(strips, seed)[3] for seed in SEEDS]
+    benchmark.pedantic(lambda: None, rounds=1)
+    benchmark.extra_info |= {"wished": f"{REACH[strips][1]:g} s", "figures": times}
+    assert all(one > 0 for one in times)
+
+
+@pytest.mark.parametrize("strips", REACH)
+def test_cost(benchmark, strips):
+    """Cost of the same plans."""
+    benchmark.group = group_of(strips, "cost")
+    costs = [solved(strips, seed)[2].cost for seed in SEEDS]
+    benchmark.pedantic(lambda: None, rounds=1)
+    benchmark.extra_info |= {"unit": "dollars", "figures": costs}
+    assert len(costs) == len(SEEDS)
+
+
+@pytest.mark.parametrize("strips", REACH)
+def test_reference_of_the_cost(benchmark, strips):
+    """A greedy plan: each strip in turn takes its cheapest option that still fits."""
+    benchmark.group = group_of(strips, "cost")
+    plain = [greedy(solved(strips, seed)[1]) for seed in SEEDS]
+    benchmark.pedantic(lambda: None, rounds=1)
+    benchmark.extra_info |= {"unit": "dollars", "figures": plain, "reference": "a greedy plan"}
+    assert all(theirs >= solved(strips, seed)[2].cost - 1e-6 * abs(theirs)
+               for theirs, seed in zip(plain, SEEDS, strict=True))  # fmt: skip

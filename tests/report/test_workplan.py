@@ -10,6 +10,7 @@ import pytest
 import zxingcpp
 
 from clearing.report import summarise
+from clearing.report.pressed import pressed_in_parts
 from clearing.report.printed import printed_facts
 from clearing.report.workplan import page_counts, workplan_pdf
 from tests.report.conftest import pages_of
@@ -219,3 +220,22 @@ def test_code_on_a_block_s_page_leads_to_the_way_in(document, small):
     latitude, longitude = map(float, place.split(","))
     assert latitude == pytest.approx(block.way_in.latitude, abs=1e-5)
     assert longitude == pytest.approx(block.way_in.longitude, abs=1e-5)
+
+
+def test_a_large_plan_pressed_in_parts_reads_as_one(small, document, monkeypatch):
+    """Page by page the words of the plan that is pressed in one go; the same bytes twice."""
+    for name, most in (("MOST_AT_ONCE", 1), ("BLOCKS_A_PART", 2), ("CARDS_A_PART", 2)):
+        monkeypatch.setattr(f"clearing.report.workplan.{name}", most)
+    first, second = (workplan_pdf(small, summarise(small), None) for _ in range(2))
+    assert first == second
+    parts = pypdfium2.PdfDocument(first)
+    assert len(parts) == len(document) > 6
+    for one, other in zip(parts, document, strict=True):
+        assert one.get_textpage().get_text_range() == other.get_textpage().get_text_range()
+    assert parts.get_metadata_value("Title") == document.get_metadata_value("Title")
+
+
+def test_a_press_that_stops_says_at_which_part():
+    """A template that is none: the part and the words of the press."""
+    with pytest.raises(RuntimeError, match=r"(?s)stopped at part 0: .*plan\.json"):
+        pressed_in_parts(("workplan.typ", "pieces.typ"), {}, [{}, {}])

@@ -207,9 +207,10 @@ class Results:
     """Return what the walk gives, table by table (``data/columns/walk``), and the plan.
 
     ``options`` and ``visits`` hold every option that was weighed; ``plan.visits`` holds the
-    chosen ones. ``lessons`` is what the log taught, ``work_done`` what it says was done, ``over``
-    the visits of strips begun that lie behind, ``base_year`` the first year of counts or work.
-    ``kept`` is what the report has worked out from these tables.
+    chosen ones. ``futures`` holds what comes of leaving each strip alone (and of strips begun),
+    ``followed`` what comes of the plan. ``lessons`` is what the log taught, ``work_done`` what it
+    says was done, ``over`` the visits of strips begun that lie behind, ``base_year`` the first year
+    of counts or work. ``kept`` is what the report has worked out from these tables.
     """
 
     property: Property

@@ -97,7 +97,8 @@ def _few(word: str, used: pd.DataFrame, most: int | None, free: set[str]) -> Few
     """Return the tables for at most so many kinds at a time; opening one costs a token."""
     used = used.drop_duplicates().reset_index(drop=True)
     rows: dict[str, list[tuple[object, ...]]] = {name: [] for name in NAMES}
-    if most is not None:
+    at_once = used.groupby("period")["kind"].nunique().max() if len(used) else 0
+    if most is not None and at_once > most:  # else it is kept whatever is chosen
         strips = used[["kind", "period", "year", "season", "strip_id"]].drop_duplicates()
         for (period, kind), own in strips.groupby(["period", "kind"], sort=True):
             group, opening = f"{word} {period} {kind}", 0.0 if kind in free else OPENING

@@ -12,6 +12,7 @@ from clearing.schedule.dominated import undominated
 from clearing.schedule.improve import improved, plain_choice
 from clearing.schedule.instance import Instance
 from clearing.schedule.model import Answer, Programme, Wanted, build
+from clearing.schedule.openings import has_rules, with_openings
 from clearing.schedule.parts import with_options
 from clearing.schedule.plan import Plan, Status
 from clearing.schedule.relaxed import cheapest_of, relaxation
@@ -22,6 +23,7 @@ KEPT = 1e-6  # a share below this is none
 NEAR = 1e-6  # by what share of itself a limit may be missed by the solver's arithmetic
 NODES = 100_000  # branches after which a plan is stopped; own choice
 WIDE = 40  # options a group that are walked over, those of least reduced cost; own choice
+LARGE = 20_000  # options from which what is opened is settled by the relaxation first; own choice
 SMALL = 2000  # options up to which nothing is walked first; own choice
 ENDS = {"best": Status.BEST, "stopped": Status.STOPPED, "none": Status.NONE}
 
@@ -226,26 +228,30 @@ def _begun(
     best = min(fits, key=lambda one: cost_by(board, one), default=None)
     enough = relaxed.bound + wanted.gap * abs(relaxed.bound)
     done = best is not None and cost_by(board, best) <= enough
-    if done or len(board.cost) <= SMALL or _has_rules(board):
+    free, left, limits = board, np.arange(len(board.cost)), np.arange(len(board.high))
+    if not done and has_rules(board) and len(board.cost) > LARGE:
+        settled = with_openings(board, shares)
+        if settled is not None:
+            free, left, limits = settled
+    if done or len(board.cost) <= SMALL or has_rules(free):
         return plain_choice(board) if best is None else best
-    price = 2.0 * np.maximum(np.abs(np.asarray(relaxed.row_dual)[loose.limit_rows]), 0.0)
-    wide = cheapest_of(board, np.asarray(relaxed.col_dual)[: len(board.cost)], WIDE)
-    wide[choices[-1]] = True
-    left = np.flatnonzero(wide)
-    roomy = with_options(_roomy(board, np.asarray(relaxed.values)), left)
-    walked = improved(roomy, np.searchsorted(left, choices[-1]), price, watch, enough)
-    walked = None if walked is None else left[walked]
+    price = 2.0 * np.abs(np.asarray(relaxed.row_dual)[loose.limit_rows][limits])
+    free = with_options(free, left)
+    worth = np.asarray(relaxed.col_dual)[left]
+    inner = np.lexsort((-shares[left], free.group))
+    begin = inner[np.searchsorted(free.group, np.arange(len(free.groups)))]
+    if len(left) == len(board.cost):
+        begin = choices[-1]
+    wide = cheapest_of(free, worth, WIDE)
+    wide[begin] = True
+    near = np.flatnonzero(wide)
+    roomy = with_options(_roomy(free, np.asarray(relaxed.values)), near)
+    walked = improved(roomy, np.searchsorted(near, begin), price, watch, enough)
+    walked = None if walked is None else left[near[walked]]
+    if walked is not None and not _keeps(board, walked, passed):
+        walked = None
     both = [one for one in (best, walked) if one is not None]
     return min(both, key=lambda one: cost_by(board, one), default=None)
-
-
-def _has_rules(board: Board) -> bool:
-    """Return whether limits of nought tie groups to one another: a walk seldom finds its way there.
-
-    Such a limit is a rule (this only where that), not an amount that is shared out.
-    """
-    tied = board.use[:, board.high <= 0.0]
-    return bool(tied.nnz and (tied.min() < 0.0))
 
 
 def _roomy(board: Board, values: np.ndarray) -> Board:

@@ -18,6 +18,7 @@ STRIPS_A_BLOCK = 10
 SPECIES = ("callery_pear", "tree_of_heaven")
 SIZES = (0.4, 1.4, 2.2, 4.0, 7.5, 11.0)  # middle of each size class, inches
 PER_HA = (300.0, 200.0, 150.0, 60.0, 15.0, 4.0)  # stems of a species, at the middle
+MOST_PEOPLE = 100  # that the settings take
 RADIUS_FT = 18.6  # of a plot
 ROUND = ((0, 0), (0, 1), (1, 1), (1, 0))  # corners of a cell of the grid
 GOALS = ("pasture", "silvopasture", "woodland")
@@ -69,9 +70,10 @@ def big_place(folder: Path, size: Size, seed: int = 1) -> Path:
 def _scaled(settings: str, size: Size) -> str:
     """Return the settings with a crew and money that grow with the ground."""
     crews = max(1.0, size.strips / 25)
-    people = max(2, round(2 * crews))
+    wanted = max(2, round(2 * crews))
+    people = min(wanted, MOST_PEOPLE)
     asked = {
-        "people": people, "sawyers": people // 2, "days_per_week": 2,
+        "people": people, "sawyers": people // 2, "days_per_week": min(7, 2 * wanted // people),
         "most_blocks_a_season": size.blocks, "budget_per_year": round(6000 * crews),
         "acres": round(STRIP_HA * 2.4711, 2),
     }  # fmt: skip

@@ -1,6 +1,8 @@
 """Time and peak memory of each room as a property grows: ``python -m tests.benchmarks.growth``.
 
-A child process a size; the peak is that of the process while the room works, as Linux counts it.
+A child process a size; the peak is that of the process while the room works, as Linux counts it
+(programs that it starts, such as the press of a large work plan, are not in it). ``--kept FILE``
+prints the table of an earlier run, ``--picture FILE`` draws it.
 """
 
 import argparse
@@ -12,9 +14,13 @@ import tempfile
 import time
 from pathlib import Path
 
+import matplotlib.pyplot as plt
+
 import clearing
+from clearing.report import look
 from tests.benchmarks.big_place import big_place, of_strips
 
+COLOURS = [look.INK, look.ACCENT, look.KEEP_OUT, look.QUIET, *plt.get_cmap("tab10").colors]
 SIZES = (10, 100, 1000, 5000)
 OWN = Path(os.sep) / "proc" / "self"  # where Linux tells of a process
 
@@ -63,6 +69,40 @@ def walk(strips: int, gap: float, seconds: float) -> dict[str, object]:
     }  # fmt: skip
 
 
+def table(rows: list[dict]) -> list[str]:
+    """Return processor seconds and peak of each room by size, as Markdown."""
+    heads = ["room", *(f"{row['strips']:,} strips" for row in rows)]
+    out = [heads, ["---"] * len(heads)]
+    for room in rows[0]["rooms"]:
+        out.append([room, *(f"{row['rooms'][room][1]:.1f} s, {row['rooms'][room][2]:,.0f} MB"
+                            for row in rows)])  # fmt: skip
+    out.append(["all", *(f"{sum(one[1] for one in row['rooms'].values()):,.0f} s, "
+                         f"{max(one[2] for one in row['rooms'].values()):,.0f} MB"
+                         for row in rows)])  # fmt: skip
+    sizes = [f"{row['blocks']:,}; {row['options']:,}; {100 * row['gap']:.2g} %" for row in rows]
+    out.append(["blocks; options; gap of the plan", *sizes])
+    return ["| " + " | ".join(cells) + " |" for cells in out]
+
+
+def draw(rows: list[dict], path: Path) -> None:
+    """Draw how processor time and memory grow with the strips, both scales logarithmic."""
+    figure, (left, right) = plt.subplots(1, 2, figsize=(9.0, 4.2), layout="constrained")
+    strips = [row["strips"] for row in rows]
+    for number, room in enumerate(rows[0]["rooms"]):
+        shade = {"color": COLOURS[number % len(COLOURS)], "marker": "os^Dv<>pX"[number]}
+        for axes, part in ((left, 1), (right, 2)):
+            axes.plot(strips, [row["rooms"][room][part] for row in rows], label=room, **shade)
+    for axes, words in ((left, "processor time, seconds"), (right, "peak memory, MB")):
+        axes.set(xscale="log", yscale="log", xlabel="strips", title=words)
+        axes.spines[["top", "right"]].set_visible(False)
+        axes.set_xticks(strips, [f"{one:,}" for one in strips])
+        axes.minorticks_off()
+    left.plot(strips, [one / strips[0] * 0.1 for one in strips], ":", color="#777777",
+              label="twice the strips, twice the time")  # fmt: skip
+    left.legend(frameon=False, fontsize=8)
+    figure.savefig(path, dpi=110)
+
+
 def main() -> None:
     """Measure, and print the figures as JSON."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -70,16 +110,24 @@ def main() -> None:
     parser.add_argument("--gap", type=float, default=0.01)
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--here", action="store_true", help="in this process, one size")
+    parser.add_argument("--kept", type=Path, help="figures of an earlier run, a line a size")
+    parser.add_argument("--picture", type=Path, help="where to draw them")
     asked = parser.parse_args()
     if asked.here:
         print(json.dumps(walk(asked.strips[0], asked.gap, asked.seconds)))
         return
-    for strips in asked.strips:
+    lines = asked.kept.read_text().splitlines() if asked.kept else []
+    for strips in () if asked.kept else asked.strips:
         words = [str(strips), "--here", "--gap", str(asked.gap), "--seconds", str(asked.seconds)]
         done = subprocess.run(
             [sys.executable, "-m", __spec__.name, *words], stdout=subprocess.PIPE, check=True
         )
-        print(done.stdout.decode().strip(), flush=True)
+        lines.append(done.stdout.decode().strip())
+        print(lines[-1], flush=True)
+    rows = [json.loads(line) for line in lines if line.startswith("{")]
+    print("\n".join(table(rows)))
+    if asked.picture:
+        draw(rows, asked.picture)
 
 
 if __name__ == "__main__":

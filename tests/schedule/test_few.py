@@ -10,11 +10,22 @@ import pytest
 from clearing.property import Money, OwnProduct
 from clearing.rates import for_settings
 from clearing.schedule import Around, choose, strip_order
+from clearing.schedule.board import board_of, used_by
 from clearing.schedule.few import OPENING
+from clearing.schedule.field import field_instance, owners_limits
+from clearing.schedule.openings import with_openings
 from tests.schedule.test_choice import BASE, option, visit
 
 KINDS = ("glyphosate_4", "imazapyr_2", "triclopyr_amine_3")
 YEARS = (2027, 2028)
+
+
+def jugs_of(on_hand: str = "") -> tuple[OwnProduct, ...]:
+    """Return a product of each kind, one of them perhaps in the barn."""
+    return tuple(
+        OwnProduct(kind, kind, 0.4, (40.0,), (4.0,), on_hand_l=3.0 * (kind == on_hand))
+        for kind in KINDS
+    )
 
 
 def few_jugs(seed: int, most: int | None, on_hand: str = ""):
@@ -30,12 +41,8 @@ def few_jugs(seed: int, most: int | None, on_hand: str = ""):
                 other = str(draw.choice(KINDS))
                 visits.append(visit(f"{strip}/{name}", 2029, 0.0, 0.0, herbicide=other))
         options.append(option(strip, "not_now", None, 0.0, 0.0))
-    jugs = tuple(
-        OwnProduct(kind, kind, 0.4, (40.0,), (4.0,), on_hand_l=3.0 * (kind == on_hand))
-        for kind in KINDS
-    )
     settings = replace(
-        BASE, herbicides=jugs, most_products_a_year=most, money=Money(discount_rate=0.0)
+        BASE, herbicides=jugs_of(on_hand), most_products_a_year=most, money=Money(discount_rate=0.0)
     )
     tables = pd.DataFrame(options), pd.DataFrame(visits)
     return choose(*tables, for_settings(settings), settings, gap=0.0), *tables
@@ -141,3 +148,38 @@ def test_cost_is_that_of_the_strips_without_tokens_of_kinds():
     around = Around(order=strip_order(strips, methods))
     ruled = choose(options, visits, for_settings(asked), asked, gap=0.0, around=around)
     assert ruled.thumb.set_index("rule").loc["plan", "cost"] == pytest.approx(ruled.cost)
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("most", [1, 2])
+def test_openings_settled_first_keep_the_wish_and_lose_no_proof(seed, most, monkeypatch):
+    """As large plans are made: the wish is kept, and cost and bound hold the best of all."""
+    for name in ("LARGE", "SMALL"):
+        monkeypatch.setattr(f"clearing.schedule.rounds.{name}", 0)
+    plan, options, visits = few_jugs(seed, most)
+    chosen = visits[visits["option_id"].isin(plan.options["option_id"])]
+    assert (chosen.groupby("year")["herbicide"].nunique() <= most).all()
+    tokens = len(opened_by(visits, plan.options["option_id"].tolist())) * OPENING
+    best = best_by_hand(options, visits, most)
+    assert plan.cost + tokens == pytest.approx(best)
+    assert plan.bound <= best + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_left_once_openings_are_settled_asks_for_nothing_shut(seed):
+    """Any choice of what is left keeps every rule, one option at least is left of each strip."""
+    _, options, visits = few_jugs(seed, 1)
+    settings = replace(BASE, herbicides=jugs_of(), most_products_a_year=1)
+    rates = for_settings(settings)
+    limits = owners_limits(settings, rates)
+    board = board_of(field_instance(options, visits, rates, settings, Around(), limits).instance)
+    shares = np.random.default_rng(seed).random(len(board.cost))
+    free, left, kept = with_openings(board, shares)
+    assert set(board.group[left]) == set(range(len(board.groups)))
+    rules = np.setdiff1d(np.arange(len(board.resources)), kept)
+    draw = np.random.default_rng(seed)
+    for _ in range(50):
+        rows = np.array([draw.choice(left[board.group[left] == g])
+                         for g in range(len(board.groups))])  # fmt: skip
+        assert (used_by(board, rows)[rules] <= 1e-9).all()
+    assert len(free.resources) == len(kept)

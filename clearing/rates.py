@@ -247,9 +247,10 @@ def season_hours(handbook: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     workable_days
     """
     rows: list[tuple[object, ...]] = []
+    by_month = _ground_shares(handbook, settings.region)
     for season in settings.seasons or _handbook_seasons(handbook, settings.region):
         open_months = tuple(m for m in season.months if m not in settings.closed_months)
-        share = _ground_share(handbook, settings.region, season)
+        share = sum(by_month[month] for month in season.months) / max(len(season.months), 1)
         days = len(season.months) * DAYS_A_MONTH * share * settings.crew.days_per_week / 7
         days = season.work_days if season.work_days is not None else days
         days *= len(open_months) / max(len(season.months), 1)
@@ -273,13 +274,12 @@ def _handbook_seasons(handbook: pd.DataFrame, region: str) -> list[Season]:
     ]
 
 
-def _ground_share(handbook: pd.DataFrame, region: str, season: Season) -> float:
-    """Return the share of days fit for ground work, averaged over the season's months."""
+def _ground_shares(handbook: pd.DataFrame, region: str) -> dict[int, float]:
+    """Return the share of days fit for ground work in each month of a region."""
     own = handbook[handbook["region"] == region]
     rows = own if len(own) else handbook[handbook["region"] == "any"]
-    by_month = {
-        int(month): float(row.ground_share)
-        for row in rows.itertuples()
-        for month in row.months.split()
+    return {
+        int(month): float(share)
+        for months, share in zip(rows["months"], rows["ground_share"], strict=True)
+        for month in months.split()
     }
-    return sum(by_month[month] for month in season.months) / max(len(season.months), 1)

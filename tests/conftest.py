@@ -23,8 +23,9 @@ PLANNED = (
 )  # fmt: skip
 # long ones first, so that no worker is left with one at the end
 LONG = (
-    "tests/survey/test_longleaf.py", "tests/test_walk.py", "planned",
-    "tests/survey/test_coverage.py", "tests/test_horizon.py",
+    "tests/survey/test_longleaf.py", "tests/test_walk.py", "planned", "tests/test_cli.py",
+    "tests/files/test_log_rows.py", "tests/survey/test_coverage.py", "tests/test_seasons.py",
+    "tests/app/test_planning.py", "tests/test_horizon.py",
 )  # fmt: skip
 
 

@@ -125,17 +125,23 @@ def test_check_says_problems_as_json_too(sample):
     assert any("frist_year" in problem for problem in json.loads(answer.stdout)["problems"])
 
 
-def test_check_names_what_is_to_be_confirmed(sample):
+@pytest.fixture(scope="module")
+def checked(tmp_path_factory):
+    """Return a copy of the sample, and what was said of it: in words, and as JSON."""
+    folder = clearing.copy_sample(tmp_path_factory.mktemp("checked") / "sourwood_hollow")
+    return folder, ask("check", folder), ask("check", folder, "--json")
+
+
+def test_check_names_what_is_to_be_confirmed(checked):
     """No problems: exit 0, labels to confirm and defaults; nothing is written."""
-    answer = ask("check", sample, "--json")
+    folder, plain, answer = checked
     found = json.loads(answer.stdout)
     assert answer.exit_code == 0
     assert found["problems"] == []
     assert any("imazapyr 2" in line for line in found["to_confirm"])
-    plain = ask("check", sample)
     assert "13 blocks" in plain.stdout
     assert all(line in plain.stdout for line in [*found["to_confirm"], *found["defaults"]])
-    assert not (sample / "out").exists()
+    assert not (folder / "out").exists()
 
 
 def test_draw_serves_the_folder_and_starts_a_property_where_there_is_none(tmp_path, monkeypatch):
@@ -213,12 +219,13 @@ def test_plots_can_be_added_and_say_where_the_sheet_is(sample):
     assert ask("plots", sample, "--confidence", 1).exit_code == 2
 
 
-def test_check_says_what_ground_is_left_for_each_method(sample):
+def test_check_says_what_ground_is_left_for_each_method(checked):
     """Lines for people, the same in JSON; leaving trees standing is not left everywhere."""
-    told = ask("check", sample).stdout
+    _, plain, answer = checked
+    told = plain.stdout
     assert "ground left for each way of treating, of 64.1 acres" in told
     assert "hack and leave standing: 91 % (1-3 in)" in told
-    figures = json.loads(ask("check", sample, "--json").stdout)
+    figures = json.loads(answer.stdout)
     assert any(line.startswith("cut and spray: ") for line in figures["ground_left"])
 
 

@@ -1,5 +1,6 @@
 """A plan starts from where the land really stands: done, done in part, missed, seasons gone."""
 
+import functools
 from dataclasses import replace as changed
 
 import pandas as pd
@@ -24,17 +25,23 @@ def place():
     )
 
 
-def priced(place, *rows: dict, day: str = "") -> tuple[ahead.Priced, object]:
-    """Return what is priced after a log, and where the land stands."""
+@pytest.fixture(scope="module")
+def priced(place):
+    """Return the way from rows of a log and a day to what is priced, and where the land stands."""
     ground, methods = place
-    standing, strips = stand_on(ground, log(*rows), day=day)
-    land = (methods, strips, ground.blocks)
-    return ahead.price_ahead(land, standing, ground.rates, standing.settings), standing
+
+    @functools.cache
+    def once(rows: tuple, day: str) -> tuple[ahead.Priced, object]:
+        standing, strips = stand_on(ground, log(*map(dict, rows)), day=day)
+        land = (methods, strips, ground.blocks)
+        return ahead.price_ahead(land, standing, ground.rates, standing.settings), standing
+
+    return lambda *rows, day="": once(tuple(tuple(row.items()) for row in rows), day)
 
 
-def test_nothing_starts_in_a_season_that_is_over(place):
+def test_nothing_starts_in_a_season_that_is_over(priced):
     """On the 5th of October 2028 no strip begins in 2027, nor in spring or summer of 2028."""
-    found, standing = priced(place, day="2028-10-05")
+    found, standing = priced(day="2028-10-05")
     starts = found.options.dropna(subset=["start_year"])
     assert standing.settings.first_year == 2028
     assert standing.settings.years == 5
@@ -45,20 +52,20 @@ def test_nothing_starts_in_a_season_that_is_over(place):
     assert set(found.options["strip_id"]) == {"a", "b", "c"}
 
 
-def test_stems_grow_on_while_a_plan_waits(place):
+def test_stems_grow_on_while_a_plan_waits(priced):
     """The first treatment of 2029 meets what has grown by then, whether planned early or late."""
-    early, _ = priced(place)
-    late, _ = priced(place, day="2029-01-05")
+    early, _ = priced()
+    late, _ = priced(day="2029-01-05")
     both = early.visits.merge(late.visits, on="visit_id", suffixes=("", "_late"))
     assert len(both) > 100
     assert (both["hours"] - both["hours_late"]).abs().max() < 1e-9
     assert (both["stems"] - both["stems_late"]).abs().max() < 1e-9
 
 
-def test_money_of_options_is_in_the_plan_s_own_year(place):
+def test_money_of_options_is_in_the_plan_s_own_year(priced):
     """The same option costs (1 + rate)^2 as much in dollars of 2029 as in those of 2027."""
-    early, _ = priced(place)
-    late, standing = priced(place, day="2029-01-05")
+    early, _ = priced()
+    late, standing = priced(day="2029-01-05")
     both = early.options.merge(late.options, on="option_id", suffixes=("", "_late"))
     both = both[both["start_year"] >= 2029]
     factor = grown(standing.settings, 2027)
@@ -69,9 +76,9 @@ def test_money_of_options_is_in_the_plan_s_own_year(place):
         )
 
 
-def test_what_was_logged_is_done_and_what_was_not_moves_on(place):
+def test_what_was_logged_is_done_and_what_was_not_moves_on(priced):
     """The cutting of 2027 is over; its leaf spray, which the log has not, is due next."""
-    found, _ = priced(place, CUT, day="2028-01-10")
+    found, _ = priced(CUT, day="2028-01-10")
     own = found.visits[found.visits["strip_id"] == "a"]
     assert "cut_and_spray" not in set(own["job"])
     assert set(found.over[found.over["strip_id"] == "a"]["job"]) >= {"cut_and_spray"}
@@ -79,15 +86,15 @@ def test_what_was_logged_is_done_and_what_was_not_moves_on(place):
     assert len(foliar)
     assert set(foliar["year"]) == {2028}
     assert any("foliar was planned for 2027 and is not in the log" in note for note in found.notes)
-    again, _ = priced(place, CUT, {**CUT, "job": "foliar"}, day="2028-01-10")
+    again, _ = priced(CUT, {**CUT, "job": "foliar"}, day="2028-01-10")
     assert "foliar" not in set(again.visits[again.visits["strip_id"] == "a"]["job"])
 
 
-def test_a_follow_up_of_this_year_that_is_logged_is_not_planned_again(place):
+def test_a_follow_up_of_this_year_that_is_logged_is_not_planned_again(priced):
     """Sprayed in July 2028: the next follow-up is that of 2029."""
     spray = {"date": "2028-07-03", "strip_id": "a", "job": "follow_up", "hours": 3.0}
-    without, _ = priced(place, CUT, day="2028-07-05")
-    with_it, _ = priced(place, CUT, spray, day="2028-07-05")
+    without, _ = priced(CUT, day="2028-07-05")
+    with_it, _ = priced(CUT, spray, day="2028-07-05")
     first = []
     for found in (without, with_it):
         own = found.visits[found.visits["strip_id"] == "a"]
@@ -95,12 +102,12 @@ def test_a_follow_up_of_this_year_that_is_logged_is_not_planned_again(place):
     assert first == [2028, 2029]
 
 
-def test_a_missed_follow_up_leaves_more_to_do(place):
+def test_a_missed_follow_up_leaves_more_to_do(priced):
     """Nothing sprayed in 2028: in 2029 more stems are met than after a spray."""
     spray = {"date": "2028-07-03", "strip_id": "a", "job": "follow_up", "hours": 3.0}
     met = []
     for rows in ((CUT, spray), (CUT,)):
-        found, _ = priced(place, *rows, day="2029-01-05")
+        found, _ = priced(*rows, day="2029-01-05")
         own = found.visits[(found.visits["strip_id"] == "a") & (found.visits["year"] == 2029)]
         met.append(
             own[own["job"].isin(["follow_up", "upkeep"])].groupby("option_id")["stems"].sum()
@@ -109,17 +116,17 @@ def test_a_missed_follow_up_leaves_more_to_do(place):
     assert len(met[0]) == len(met[1])
 
 
-def test_done_work_is_no_choice_any_more(place):
+def test_done_work_is_no_choice_any_more(priced):
     """A strip begun cannot be left alone, and none of its options starts another time."""
-    found, _ = priced(place, CUT, day="2028-01-10")
+    found, _ = priced(CUT, day="2028-01-10")
     own = found.options[found.options["strip_id"] == "a"]
     assert set(own["start_year"]) == {2027}
     assert "not_now" not in set(own["method"])
 
 
-def test_what_a_year_s_work_has_cost_is_gone_from_its_money(place):
+def test_what_a_year_s_work_has_cost_is_gone_from_its_money(place, priced):
     """A purse of 5,000 a year: what lies behind in the year is taken off, next year's is whole."""
-    found, standing = priced(place, CUT, day="2027-11-20")
+    found, standing = priced(CUT, day="2027-11-20")
     owner = place[0].settings
     left = ahead.purse(standing.settings, owner, found.over)
     spent = found.over[found.over["year"] == 2027]["cost"].sum()
@@ -174,10 +181,10 @@ def test_work_that_may_go_on_teaches_nothing_yet(place):
     assert not len(lessons.table)
 
 
-def test_a_plan_without_a_log_is_the_plan_of_old(place):
+def test_a_plan_without_a_log_is_the_plan_of_old(priced):
     """Day or no day before its first year: the same options and visits."""
-    plain, _ = priced(place)
-    dated, _ = priced(place, day="2026-11-01")
+    plain, _ = priced()
+    dated, _ = priced(day="2026-11-01")
     pd.testing.assert_frame_equal(plain.options, dated.options)
     pd.testing.assert_frame_equal(plain.visits, dated.visits)
     assert not len(plain.over)

@@ -160,7 +160,7 @@ def _is_area(shape: BaseGeometry | None) -> bool:
 def _mended(shape: BaseGeometry, name: str, word: str) -> tuple[BaseGeometry, list[Change]]:
     """Return a drawn outline mended, and what was worth saying."""
     nothing = f"{word} {name} has no ground inside; draw three corners or more"
-    if not _is_area(shape):
+    if not _is_area(shape) or not shape.convex_hull.area:  # all corners on one line
         raise ValueError(nothing)
     try:
         new, found = mended_ring(shape)

@@ -8,7 +8,6 @@ import pandas as pd
 
 from clearing.tables import cell_text
 
-FIRST_YEAR = 1950  # before it a day is taken for a slip of the pen; own choice
 LARGER = 1.02  # an area is larger than its strip from this share on; own choice
 TIMES = {"start_time": "start", "end_time": "end"}
 _TIME = re.compile(r"([01]?[0-9]|2[0-3]):[0-5][0-9]")
@@ -60,8 +59,6 @@ def _day(row: dict[str, object], today: date | None) -> list[str]:
     day = cell_text(row["date"])
     if today is not None and day > today.isoformat():
         return [f"'date' is {day}, which is after today ({today}); correct it if it is a slip"]
-    if day and int(day[:4]) < FIRST_YEAR:
-        return [f"'date' is {day}, before {FIRST_YEAR}; correct it if it is a slip"]
     return []
 
 

@@ -107,7 +107,10 @@ def test_what_is_wrong_with_a_price_is_named(contractor, said):
     ("program", "said"),
     [
         ({"dollars_per_acre": -5}, "county: dollars_per_acre is -5; write a number from 0"),
-        ({}, "county: dollars_per_acre is None; write what it pays, either an acre or a hectare"),
+        (
+            {},
+            "county: dollars_per_acre is missing; write what it pays, either an acre or a hectare",
+        ),
         ({"dollars_per_acre": 5, "goals": ["lawn"]}, "county: goals is 'lawn'; write goals out of"),
         ({"dollars_per_acre": 5, "finish_by": "soon"}, "write a date such as 2031-12-31"),
     ],

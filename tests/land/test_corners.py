@@ -1,7 +1,5 @@
 """Corners go into another system and come back as they were, to the bit."""
 
-import time
-
 import numpy as np
 import pytest
 import shapely
@@ -89,11 +87,3 @@ def test_one_system_is_left_as_it_is():
     """Nothing is computed where nothing is asked."""
     assert Corners(UTM, UTM).there(BOX) is BOX
     assert Corners(UTM, "EPSG:32616").back(BOX) is BOX
-
-
-def test_fifty_thousand_corners_are_quick():
-    """A layer of 50,000 trees goes there and back in under a second (0.1 s alone)."""
-    points, way = places(3, 50_000), Corners(UTM, DEGREES)
-    start = time.perf_counter()
-    way.back(way.there(points))
-    assert time.perf_counter() - start < 1.0

@@ -1,7 +1,6 @@
 """The map opens from disk without a network, on a desk and on a phone, whatever the names."""
 
 import re
-import time
 from dataclasses import replace
 
 import folium
@@ -11,12 +10,16 @@ import pytest
 from affine import Affine
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
+from selenium.webdriver.support.wait import WebDriverWait
 
 from clearing import report
 from clearing.report import assets
 from tests.browser import DESKTOP, PHONE, open_browser, outside_requests, page_errors
-from tests.report.map_hand import tap_ground, write_map
+from tests.report.map_hand import settle, tap_ground, write_map
 from tests.report.small_place import HOSTILE, small_results
+
+WIDTH_OF_PHOTO = """
+return document.querySelector('.leaflet-photo-pane img')?.naturalWidth"""
 
 
 @pytest.fixture(scope="module")
@@ -160,7 +163,7 @@ def test_enter_on_a_strip_opens_its_card(desk):
 def test_block_list_moves_the_map(desk):
     """Pressing a block in the list brings it to the middle of the map."""
     desk.find_elements(By.CSS_SELECTOR, "[data-open-block]")[2].click()
-    time.sleep(0.6)
+    settle(desk)
     strip = desk.find_element(By.CSS_SELECTOR, "path[data-strip='3']").rect
     years = desk.find_element(By.ID, "years").rect
     assert 60 < strip["y"] < strip["y"] + strip["height"] < years["y"]
@@ -211,10 +214,7 @@ def test_photo_lies_where_it_was_taken(small, tmp_path):
     )  # fmt: skip
     with open_browser(DESKTOP) as driver:
         driver.get(write_map(tmp_path, small, picture))
-        time.sleep(0.3)
-        wide = driver.execute_script(
-            "return document.querySelector('.leaflet-photo-pane img').naturalWidth"
-        )
+        wide = WebDriverWait(driver, 20).until(lambda one: one.execute_script(WIDTH_OF_PHOTO))
         assert page_errors(driver) == []
     assert wide > 300
 

@@ -1,11 +1,11 @@
 """What the map draws: layers, rules in their years, strips by year and by what is done there."""
 
 import itertools
-import time
 from dataclasses import replace
 
 import pytest
 from selenium.webdriver.common.by import By
+from selenium.webdriver.support.wait import WebDriverWait
 
 from clearing import report
 from clearing.report import look
@@ -176,8 +176,8 @@ def test_play_runs_to_the_last_year_and_stops(desk):
     year(desk, 2)
     click(desk, "#play")
     playing = text(desk, "#play")
-    time.sleep(1.6)
-    assert (playing, text(desk, "#play"), text(desk, "#said")[:4]) == ("Stop", "Play", "2030")
+    WebDriverWait(desk, 20).until(lambda _: text(desk, "#play") == "Play")
+    assert (playing, text(desk, "#said")[:4]) == ("Stop", "2030")
 
 
 def test_play_pauses_when_nobody_looks(desk):

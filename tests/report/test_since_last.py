@@ -12,6 +12,7 @@ from clearing.files import write
 from clearing.files.last_plan import last_plan as read_last
 from clearing.report.foretold import dead_counted, kills_found
 from clearing.report.front import front_card
+from clearing.report.inputs import inputs_of, land_of
 from clearing.report.log_facts import SinceLast, read_back
 from clearing.report.pieces import strip_then
 from clearing.report.plain_facts import plain
@@ -178,8 +179,7 @@ def test_other_settings_are_told_where_the_log_has_no_reason():
 
 def test_a_strip_may_have_moved_with_the_others():
     """The same land and no lesson: the others took its hours."""
-    same = json.loads(report.outputs(logged([], begun=()))["plan.json"])["inputs_land"]
-    assert moved([], land=same).kind == "moved"
+    assert moved([], land=land_of(logged([], begun=()))).kind == "moved"
 
 
 def test_a_lower_kill_comes_before_a_slower_pace():
@@ -334,10 +334,9 @@ def test_hostile_names_are_words():
 
 def test_the_land_is_the_same_whatever_the_log_says():
     """Rows of the log change the fingerprint of the inputs and not that of the land."""
-    plans = [json.loads(report.outputs(one)["plan.json"])
-             for one in (logged([HACKED]), logged([HACKED, CUT]))]  # fmt: skip
-    assert plans[0]["inputs"] != plans[1]["inputs"]
-    assert plans[0]["inputs_land"] == plans[1]["inputs_land"]
+    one, two = logged([HACKED]), logged([HACKED, CUT])
+    assert inputs_of(one) != inputs_of(two)
+    assert land_of(one) == land_of(two)
 
 
 def test_work_done_a_year_late_is_set_beside_what_was_planned():

@@ -1,5 +1,6 @@
 """The sample property is what its truth file says, and the photo shows the same place."""
 
+import functools
 import sys
 from pathlib import Path
 
@@ -23,11 +24,11 @@ FT, IN_CM, ACRE_M2 = 0.3048, 2.54, 4046.8564224  # international foot, inch; acr
 
 @pytest.fixture(scope="module")
 def simulate():
-    """Return the function that draws the sample property."""
+    """Return the function that draws the sample property, once for each seed."""
     sys.path.insert(0, str(ROOT / "sample_data"))
     from maker.sample import simulate
 
-    yield simulate
+    yield functools.cache(simulate)
     sys.path.remove(str(ROOT / "sample_data"))
 
 
@@ -105,7 +106,7 @@ def test_truth_sums_to_the_stems(drawn):
 
 def test_same_seed_gives_the_same_tables(simulate, drawn):
     """Two draws of one seed agree in every table; another seed differs."""
-    again, other = simulate(SEED), simulate(SEED + 1)
+    again, other = simulate.__wrapped__(SEED), simulate(SEED + 1)
     pd.testing.assert_frame_equal(again.tally, drawn.tally)
     pd.testing.assert_frame_equal(again.truth, drawn.truth)
     assert again.plots.geometry.equals(drawn.plots.geometry)
@@ -135,16 +136,17 @@ def test_every_block_has_plots_and_there_are_58(simulate):
 
 
 def test_plots_are_spread_evenly_up_to_the_edge(simulate):
-    """Over 60 draws the part of plots within 8 m of their block's edge is that of the area."""
+    """Over 40 draws the part of plots within 8 m of their block's edge is that of the area."""
     near, total = 0, 0
-    for seed in range(60):
+    for seed in range(40):
         drawn = simulate(seed)
         rim = drawn.blocks.assign(geometry=drawn.blocks.buffer(-8))
-        near += len(drawn.plots) - rim.geometry.union_all().intersects(drawn.plots.geometry).sum()
+        inside = shapely.union_all(rim.geometry.to_numpy())
+        near += len(drawn.plots) - shapely.intersects(inside, drawn.plots.geometry).sum()
         total += len(drawn.plots)
     share = 1 - rim.area.sum() / drawn.blocks.area.sum()
-    # a grid spreads plots more evenly than chance: four binomial errors are wide
-    assert near / total == pytest.approx(share, abs=4 * np.sqrt(share * (1 - share) / total))
+    # a grid spreads plots more evenly than chance: three binomial errors are wide
+    assert near / total == pytest.approx(share, abs=3 * np.sqrt(share * (1 - share) / total))
 
 
 def test_stems_stand_in_clusters(drawn):

@@ -12,7 +12,7 @@ from clearing import land, survey
 from clearing.rates import for_settings
 from clearing.tables import check, to_metric
 
-SEEDS = range(200)
+SEEDS = range(120)
 sys.path.insert(0, str(Path(__file__).parents[2] / "sample_data"))
 
 
@@ -35,7 +35,7 @@ def surveyed(place, rates, seed):
 
 @pytest.fixture(scope="module")
 def cells(place):
-    """Return all cells of 200 draws with ten or more plots in their kind."""
+    """Return all cells of 120 draws with ten or more plots in their kind."""
     bare = replace(place, keep_trees=place.keep_trees.iloc[:0])  # no estimate rests on them
     rates = for_settings(place.settings)
     rows = pd.concat([surveyed(bare, rates, seed) for seed in SEEDS], ignore_index=True)
@@ -44,9 +44,9 @@ def cells(place):
 
 
 def test_ninety_percent_intervals_hold_the_truth(cells):
-    """Over 200 seeds the 90 % intervals hold the truth in 85 to 95 % of block x species cells."""
+    """Over 120 seeds the 90 % intervals hold the truth in 85 to 95 % of block x species cells."""
     held = (cells["low"] <= cells["truth"]) & (cells["truth"] <= cells["high"])
-    assert len(cells) >= 200 * 20
+    assert len(cells) >= len(SEEDS) * 20
     assert 0.85 <= held.mean() <= 0.95
 
 
@@ -59,5 +59,5 @@ def test_neither_tail_is_neglected(cells):
 
 
 def test_estimates_are_right_on_the_average(cells):
-    """Over 200 seeds the estimates sum to the truth within 2 %."""
+    """Over 120 seeds the estimates sum to the truth within 2 %."""
     assert cells["stems_per_ha"].sum() == pytest.approx(cells["truth"].sum(), rel=0.02)

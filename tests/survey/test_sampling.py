@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from scipy.spatial import cKDTree
+from scipy.stats import t as t_dist
 
 from clearing import survey
 from clearing.files import plot_files
@@ -194,3 +195,55 @@ def test_the_size_of_a_sample_is_that_of_the_worked_examples():
     wells = survey.plots_needed(np.sqrt(0.5 * 35.4 + 0.25 * 180 + 0.25 * 12), 1.0, sure)
     assert 400 <= trees <= 403
     assert 263 <= wells <= 266
+
+
+def test_bounds_that_leave_no_room_are_refused():
+    """Six plots are fewer than three strata's least of three each, and more than their most."""
+    for bounds in ({"lower": [3, 3, 3]}, {"upper": [1, 1, 3]}):
+        with pytest.raises(ValueError, match="do not fit"):
+            survey.neyman_allocation([10, 20, 70], [1, 1, 1], 6, **bounds)
+    exact = survey.neyman_allocation([10, 20, 70], [1, 1, 1], 6, lower=[2, 2, 2])
+    assert exact == pytest.approx([2, 2, 2])
+
+
+def test_strata_without_spread_share_by_their_size():
+    """Where nothing varies each stratum gets plots by its units."""
+    share = survey.neyman_allocation([10, 20, 70], [0, 0, 0], 30)
+    assert share == pytest.approx([3, 6, 21])
+
+
+def test_one_value_has_a_mean_and_no_error():
+    """A single plot says nothing of the spread."""
+    found = survey.simple_random_mean([7.0])
+    assert (found.value, found.df) == (7.0, 0)
+    assert np.isnan([found.se, found.low, found.high]).all()
+
+
+def test_a_ratio_without_a_population_has_no_correction():
+    """N is X over the mean of x: se = X / mean(x) sqrt(s2 / n)."""
+    y, x = np.array([3.0, 5, 9]), np.array([1.0, 2, 3])
+    found = survey.ratio_total(y, x, 60.0)
+    spread = ((y - y.sum() / x.sum() * x) ** 2).sum() / 2
+    assert [found.value, found.se] == pytest.approx([170, 30 * np.sqrt(spread / 3)])
+
+
+def test_two_values_have_the_t_of_one_degree():
+    """6 and 8: 7 with an error of 1, times 12.706; strata take the same confidence."""
+    found = survey.simple_random_mean([6.0, 8.0])
+    assert [found.se, found.high - 7.0] == pytest.approx([1.0, 12.7062], abs=1e-4)
+    strata = survey.stratified_mean([6.0, 8.0, 5.0], [1, 1, 2], {1: 5, 2: 1})
+    assert np.isnan(strata.se)
+    asked = ([6.0, 8.0, 5.0, 6.0], [1, 1, 2, 2], [5, 5])
+    assert survey.stratified_mean(*asked) == survey.stratified_mean(*asked, 0.95)
+
+
+def test_small_weights_share_as_large_ones():
+    """Sizes as shares of one give the plots that sizes in units give."""
+    assert survey.neyman_allocation([0.1, 0.2, 0.7], [1, 1, 1], 30) == pytest.approx([3, 6, 21])
+
+
+@pytest.mark.parametrize(("cv", "error"), [(0.8, 0.3), (1.2, 0.5), (0.001, 0.5)])
+def test_the_plots_needed_are_the_fewest_that_do(cv, error):
+    """The first n from 2 on whose t cv / sqrt(n) is no more than the error."""
+    half = [(n, float(t_dist.ppf(0.95, n - 1)) * cv / np.sqrt(n)) for n in range(2, 60)]
+    assert survey.plots_needed(cv, error, 0.9) == next(n for n, wide in half if wide <= error)

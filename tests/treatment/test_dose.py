@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from clearing.allometry import crown_width_m, stump_diameter_cm
 from clearing.rates import load
 from clearing.treatment import dose
 from clearing.units import CM_PER_IN, HA_PER_ACRE, KG_HA_PER_LB_AC, KG_PER_LB, L_PER_FLOZ, L_PER_GAL
@@ -122,3 +123,46 @@ def test_a_thicker_stem_never_takes_less(one, other, name):
     assert thin <= thick + 1e-9
     share = recipe["percent"]
     assert dose.product_ml(thin, share) <= dose.product_ml(thick, share) + 1e-9
+
+
+def test_leaves_take_their_area_at_the_volume_of_a_hectare():
+    """A crown of 2 m is pi m2; at 560 L a hectare (0.056 L a m2) 175.9 mL."""
+    assert float(dose.cover_dose_ml(2.0, 560.0)) == pytest.approx(np.pi * 56.0)
+
+
+def test_a_cut_serves_its_inch_and_a_thin_stem_has_one():
+    """3 in are three cuts, a hair more is four, 0.2 in is one."""
+    assert dose.cuts([0.5, 7.62, 7.63], 2.54).tolist() == [1, 3, 4]
+    assert dose.cuts_dose_ml([0.5, 7.62], 0.5, 2.54).tolist() == [0.5, 1.5]
+
+
+@pytest.mark.parametrize(
+    ("kind", "figures", "wanted"),
+    [
+        ("cuts", {"ml_per_cut": 0.5, "cm_per_cut": 2.54, "min_cuts": 2.0}, 2.0),  # four cuts
+        ("band", {"ml_per_cm": 3.0}, 30.48),
+        ("stump", {"ml_per_cm": 3.0}, None),
+        ("cover", {"l_per_ha_cover": 560.0}, None),
+    ],
+)
+def test_a_recipe_takes_the_figures_of_its_kind(kind, figures, wanted):
+    """A 4 in stem by hand: cuts, band; the stump and the crown by their own diameters."""
+    recipe = dict.fromkeys(dose.NUMBERS, np.nan) | figures | {"dose_kind": kind}
+    rates = load()
+    if kind == "stump":
+        height = rates.figure("any", "stump_height_cm").value
+        wanted = 3.0 * float(stump_diameter_cm("callery_pear", 10.16, height, rates))
+    if kind == "cover":
+        spread = float(crown_width_m("callery_pear", 10.16, "stand", rates))
+        wanted = np.pi / 4 * spread**2 * 56.0
+    found = float(dose.recipe_dose_ml(recipe, "callery_pear", 10.16, rates))
+    assert found == pytest.approx(wanted)
+
+
+def test_a_seedling_has_at_least_the_handbook_s_spread():
+    """At no diameter the crown is the seedling's of the handbook."""
+    rates = load()
+    recipe = dict.fromkeys(dose.NUMBERS, np.nan) | {"dose_kind": "cover", "l_per_ha_cover": 560}
+    spread = rates.figure("any", "seedling_crown_m").value
+    found = float(dose.recipe_dose_ml(recipe, "callery_pear", 0.0, rates))
+    assert found == pytest.approx(np.pi / 4 * spread**2 * 56.0)

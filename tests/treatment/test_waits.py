@@ -72,3 +72,26 @@ def test_methods_leave_out_what_the_use_of_the_block_bars(stock):
     assert used == (stock == "beef")
     told = [line for line in found.attrs["not_offered"] if "dairy graze here" in line]
     assert bool(told) == (stock == "dairy")
+
+
+def test_a_wait_says_whose_label_it_is():
+    """An unconfirmed label's longer wait says so; days alike are told as the handbook's."""
+    longer, alike = (replace(AMINE, limits={"hay_days": days}) for days in (60.0, 30.0))
+    clause = treatment.waits_of(known(longer), block(hay=True), load()).hay.clause
+    assert clause == "your label of amine_2_4_d_3_8, not yet confirmed: 60 days (hay)"
+    clause = treatment.waits_of(known(alike), block(hay=True), load()).hay.clause
+    assert "pnw_handbook" in clause
+
+
+def test_a_wait_of_just_the_longest_keeps_the_product_off():
+    """At the handbook's longest wait the product is out, a day less and it is in."""
+    longest = load().figure("any", "longest_wait_days").value
+    for days, out in ((longest, True), (longest - 1, False)):
+        own = replace(AMINE, limits={"hay_days": days}, confirmed=True)
+        assert bool(barred(known(own), block(hay="yes"), load())) is out
+
+
+def test_a_product_that_the_handbook_does_not_know_is_held_to_its_sites_alone():
+    """No figure of a wait is known of it, so nothing but the site bars it."""
+    odd = treatment.Known(OwnProduct("garden_jug", "vinegar", 0.2), "", soil_active=False)
+    assert barred(odd, block(stock="dairy", hay=True), load()) == ""

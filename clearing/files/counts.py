@@ -15,6 +15,8 @@ import pandas as pd
 
 from clearing.errors import InputError
 from clearing.files.durable import not_written, put_in_place
+from clearing.files.plain_tables import SEPARATED
+from clearing.files.strays import strayed
 from clearing.files.versions import keep_version, list_versions
 from clearing.files.whole import clear_left, new_mode
 from clearing.tables import YES, columns
@@ -149,7 +151,10 @@ def _bytes(path: Path) -> bytes:
     """Return the file's content; of a file that is not there the header of a new one."""
     try:
         return path.read_bytes()
-    except FileNotFoundError:
+    except FileNotFoundError as cause:
+        near = strayed(path.parent, TALLY)
+        if near:
+            raise InputError([near], TALLY) from cause
         return b""
     except OSError as cause:
         raise InputError([f"{TALLY} cannot be read: {cause.strerror}"], TALLY) from cause
@@ -198,7 +203,7 @@ def _taken_apart(raw: bytes) -> _File:
         raise _damaged(line, "it holds a sign that is no UTF-8; save it as UTF-8") from cause
     mark = BOM if text.startswith(BOM) else ""
     records = _records(text.removeprefix(BOM))
-    filled = [record for record in records if record.cells]
+    filled = [each for each in records if each.cells and not SEPARATED.fullmatch(each.text)]
     if not filled:
         return _File(mark, None, records)
     header = filled[0]

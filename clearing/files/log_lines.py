@@ -9,6 +9,7 @@ import pandas as pd
 
 from clearing.errors import InputError
 from clearing.files.log_typed import unlike_twins
+from clearing.files.plain_tables import SEPARATED
 from clearing.tables import (
     cell_text,
     column_file,
@@ -79,7 +80,8 @@ def take_apart(raw: bytes, name: str = LOG, numbered: bool = True) -> LogFile:
     rfc_4180
     """
     lines = re.findall(rb"[^\r\n]*(?:\r\n|\n|\r)|[^\r\n]+", raw)
-    first = next((n for n, line in enumerate(lines) if line.strip(MARK + b"\r\n \t,;")), None)
+    filled = (n for n, line in enumerate(lines) if line.strip(MARK + b"\r\n \t,;"))
+    first = next((n for n in filled if not SEPARATED.fullmatch(_text(lines[n])[0])), None)
     if first is None:
         return LogFile()
     body = lines[first].rstrip(b"\r\n")

@@ -19,6 +19,8 @@ MARKS = {
     codecs.BOM_UTF16_LE: "utf-16-le",
     codecs.BOM_UTF16_BE: "utf-16-be",
 }
+# the line that spreadsheets in some languages put before the headings, such as sep=;
+SEPARATED = re.compile(r"""\ufeff?"?sep=.?"?[,;\t ]*(\r\n|\n|\r|\Z)""", re.IGNORECASE)
 NO_TEXT = "holds a sign that is no text in UTF-8"
 # a decimal comma in a table that commas do not divide; 1,000 may be a thousand and stays as it is
 _DECIMAL = re.compile(r"\s*[-+]?\d+,(\d{1,2}|\d{4,})\s*")
@@ -29,7 +31,7 @@ def read_table(path: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
 
     Commas divide it; where the headings are only found so, semicolons or tabs do, and then a
     number may have a decimal comma. Headings are known in any case. Rows without a word are
-    passed over.
+    passed over, and so is a first line such as ``sep=;``, which a spreadsheet does not count.
 
     Parameters
     ----------
@@ -53,6 +55,8 @@ def read_table(path: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
     rfc_4180
     """
     text = plain_text(path, "table as CSV")
+    before = SEPARATED.match(text)
+    text = text if before is None else text[before.end() :]
     described = column_file(name)
     needed = set(described.loc[described["required"] == "yes", "column"])
     tried = {sign: _headings(text, sign) for sign in DIVIDERS}

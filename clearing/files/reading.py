@@ -22,6 +22,7 @@ from clearing.files.outlines import (
 )
 from clearing.files.photo import find_photo, photo_note, photo_outline, photo_problems
 from clearing.files.plain_tables import plain_text, read_table
+from clearing.files.strays import NOT_READ, strayed, strayed_layer
 from clearing.files.together import healed
 from clearing.files.toml_words import parsed
 from clearing.property import Property, Settings
@@ -104,7 +105,7 @@ def read(folder: str | Path) -> Property:
 def _said_once(problems: list[str]) -> list[str]:
     """Return problems of layers in which what is said of several is said once, of the file."""
     tails = [problem.partition(": ")[2] for problem in problems]
-    packed = {tail for tail in tails if tails.count(tail) > 1 and tail.startswith(PACKED)}
+    packed = {t for t in tails if tails.count(t) > 1 and (t.startswith(PACKED) or NOT_READ in t)}
     once = [
         tail if tail in packed else problem for tail, problem in zip(tails, problems, strict=True)
     ]
@@ -129,7 +130,9 @@ def read_settings(home: Path) -> tuple[Settings | None, list[str]]:
     """
     path = home / "property.toml"
     if not path.exists():
-        return None, [f"property.toml is missing in {home.name}; 'clearing new' writes one"]
+        missing = strayed(home, path.name)
+        missing = missing or f"property.toml is missing in {home.name}; 'clearing new' writes one"
+        return None, [missing]
     try:
         raw = parsed(plain_text(path))
     except InputError as found:
@@ -149,7 +152,11 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
     if source is None or raw is None:
         missing = f"blocks: no layer 'blocks' in {' or '.join(PACKED)} and no file blocks.geojson, "
         missing += f".{', .'.join(ENDINGS[1:])}; draw one"
-        return _empty_layer(name), [missing] if name == "blocks" else []
+        near = strayed_layer(home, name)
+        said = [f"{name}: {near}"] if near else [missing] if name == "blocks" else []
+        empty = _empty_layer(name)
+        empty.attrs[UNREAD] = bool(near)
+        return empty, said
     if not len(raw):
         none = [f"blocks: {source.path.name} holds no shapes; draw a block"]
         return _empty_layer(name), none if name == "blocks" else []
@@ -202,7 +209,9 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
     path = home / f"{name}.csv"
     described = column_file(name)["column"].tolist()
     if not path.exists():
-        return to_metric(pd.DataFrame({c: pd.Series(dtype="object") for c in described})), []
+        near = strayed(home, path.name)
+        empty = to_metric(pd.DataFrame({c: pd.Series(dtype="object") for c in described}))
+        return empty, [f"{name}: {near}"] if near else []
     try:
         raw, odd = read_table(path, name)
     except InputError as found:
@@ -240,7 +249,8 @@ def read_log(home: Path) -> tuple[pd.DataFrame, list[str], list[str]]:
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
-        return empty, [], []
+        near = strayed(home, LOG)
+        return empty, [], [f"records: {near}"] if near else []
     except OSError as cause:
         words = "it is a folder" if path.is_dir() else (cause.strerror or str(cause)).lower()
         return empty, [], [f"records: {LOG} cannot be read: {words}"]

@@ -22,7 +22,12 @@ MEANT = (
     ("Expected '='", "this is neither a [heading] nor key = value"),
     ("Illegal character", "a text must end in the line in which it begins, and hold no signs that "
      "cannot be printed"),
-    ("Unclosed array", "a list is opened and not closed; write ] at its end"),
+    ("Unclosed array", "a list is opened and not closed, or a comma is missing between two of its "
+     "entries; write it as [1, 2]"),
+    ("Unclosed inline", "a { is opened and not closed, or a comma is missing behind it; write all "
+     "of it in one line, as { a = 1, b = 2 }"),
+    ("Invalid initial", "a name is missing; names have letters, figures, _ and - only, and what "
+     "stands in { } is written in one line, without a comma at its end"),
     ("Unterminated string", "a quotation mark is opened and not closed"),
     ("Expected \"'\"", "a quotation mark is opened and not closed"),
     ("Expected '\"'", "a quotation mark is opened and not closed"),

@@ -17,7 +17,6 @@ from clearing.records.doubts import (
 )
 from clearing.records.fields import (
     asked_by,
-    field_words,
     record_fields,
     record_rules,
     rule_lines,
@@ -49,7 +48,6 @@ __all__ = [
     "applied_on",
     "asked_by",
     "deadlines",
-    "field_words",
     "first_treatments",
     "herbicide_problem",
     "in_force",

@@ -64,17 +64,6 @@ def asked_by(field: str) -> tuple[str, ...]:
     )
 
 
-def field_words(field: str) -> str:
-    """Return a field as it is said.
-
-    References
-    ----------
-    own reasoning
-    """
-    table = record_fields().set_index("field")["words"]
-    return str(table[field])
-
-
 def rule_lines() -> list[str]:
     """Return a sentence for each rule: whom it binds, how long, by when, and where it stands.
 

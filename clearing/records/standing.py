@@ -37,7 +37,7 @@ class Standing:
     done : Done
         What was treated a first time.
     work : DataFrame
-        What each job took (`work_done.work_done`).
+        What each job took (`logged_work.work_done`).
     logged : frozenset of (strip, job, year)
         Work in the log; jobs as `SAME_JOB` has them.
     logged_jobs : frozenset of (strip, job)

@@ -1,6 +1,7 @@
 """Press a typesetter's template and what it pours into a PDF: same input, same bytes."""
 
 import io
+import os
 import subprocess
 import sys
 import tempfile
@@ -93,9 +94,17 @@ def _compiled(home: Path) -> bytes:
 
 
 def _pressed_apart(home: Path) -> None:
-    """Press a folder in a program of its own, so that its memory is given back."""
-    words = [sys.executable, "-m", "clearing.report.pressed", str(home)]
-    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    """Press a folder in a program of its own, so that its memory is given back.
+
+    It runs this file and looks for libraries where this program does: nothing that lies in the
+    folder from which somebody calls us is taken for one.
+    """
+    words = [sys.executable, "-P", str(Path(__file__).resolve()), str(home)]
+    shelves = os.pathsep.join(shelf for shelf in sys.path if Path(shelf).is_absolute())
+    done = subprocess.run(
+        words, capture_output=True, text=True, errors="replace", check=False,
+        env={**os.environ, "PYTHONPATH": shelves},
+    )  # fmt: skip
     if done.returncode:
         raise RuntimeError(f"the press stopped at part {home.name}: {done.stderr[-2000:]}")
 

@@ -124,10 +124,10 @@ def lean_on_kind(grid: pd.DataFrame, blocks: gpd.GeoDataFrame, confidence: float
     Two or three plots alone leave nearly any density open; the other blocks of the kind say which
     are likely. Prior Gamma(k, k / m), m the kind's mean and 1 / k the aggregation between its
     blocks times 1 + 1 / blocks; data worth e = 1 / (1 / (y + 1/2) + a / plots) stems on
-    looked x e / (y + 1/2) hectares, Gamma(k + e, k / m + ground). The block's own ends move half
-    way (on the scale of shares) to those of that gamma, so that a block unlike its kind is not
-    talked out of what was found in it; the interval is never wider than the block's own and never
-    leaves out its estimate.
+    looked x e / (y + 1/2) hectares, Gamma(k + e, k / m + ground). The block's own high end moves
+    half way (on the scale of shares) to that gamma's; its low end moves to the gamma's low, but at
+    most half way to the estimate. So a block unlike its kind is not talked out of what was found
+    in it; the interval is never wider than the block's own and never leaves out its estimate.
 
     Parameters
     ----------

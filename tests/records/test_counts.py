@@ -121,3 +121,10 @@ def test_plots_lie_in_the_strip_round_their_center():
     points = gpd.points_from_xy([0.5, 1.5, 5.0], [0.5, 0.5, 0.5])
     plots = gpd.GeoDataFrame({"plot_id": ["1", "2", "3"]}, geometry=points)
     assert plots_in_strips(plots, strips).to_dict() == {"1": "a", "2": "b"}
+
+
+def test_what_nobody_counted_or_treated_tells_no_kill():
+    """Neither looks without a method nor a method without looks."""
+    found = follow_counts(tally({"date": "2028-06-01", "status": "dead"}), STRIP_OF, SIZES)
+    nothing = pd.DataFrame(columns=["strip_id", "species", "size_class", "recipe_id", "season"])
+    assert len(kill_counts(found, nothing)) == len(kill_counts(found.iloc[:0], nothing)) == 0

@@ -105,3 +105,10 @@ def test_seasons_lend_each_other_a_part_and_all_together_count_whole():
     assert told.at["fall", "worth"] == pytest.approx(prior.worth + 10 + 10 * LENT)
     assert told.at["fall", "kill"] > told.at["", "kill"] > told.at["spring", "kill"]
     assert (told["dead"] + told["alive"]).tolist() == [20, 10, 10]
+
+
+def test_a_recipe_that_is_in_no_handbook_teaches_nothing():
+    """There is no kill that the counts could sharpen."""
+    names = ["recipe_id", "species", "season", "plot_id", "dead", "alive"]
+    counts = pd.DataFrame([("gone", "callery_pear", "fall", "1", 5, 5)], columns=names)
+    assert not len(learn_kills(counts, load().recipes))

@@ -1,5 +1,7 @@
 """What was learned goes into the rates and the stocking, and its weight is told."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -151,3 +153,60 @@ def test_a_strip_to_come_keeps_its_own_spread():
     assert stems.loc[0, "factor"] == pytest.approx(np.exp(0.2))
     assert stems.loc[0, "left"] == pytest.approx(np.sqrt(0.8 * 0.01 + 0.2))
     assert table.loc[0, "weight"] == pytest.approx(0.99)
+
+
+def test_jobs_that_were_logged_keep_only_what_their_hours_still_share():
+    """Two jobs' hours of spread 1 and 2 with covariance 1 have 1 / (1 x 2) in common."""
+    pairs = [("hack_and_squirt", "base_s"), ("cut_and_spray", "base_s")]
+    factors = figure_factors("pace", pairs, RATES)
+    before = prior_of_factors(factors, RATES)
+    wide = np.array([[1.0, 1.0], [1.0, 4.0]])
+    after = Known(before.names, np.zeros(2), wide)
+    args = (RATES, factors, (before, after), np.ones(2))
+    shared, _ = sharpened(*args, np.ones(2))
+    assert shared.figure("any", "crew_common").value == pytest.approx(0.5)
+    alone, _ = sharpened(*args, np.array([1.0, 0.0]))
+    assert alone.figure("any", "crew_common") == RATES.figure("any", "crew_common")
+    apart = Known(before.names, np.zeros(2), np.array([[1.0, -1.0], [-1.0, 4.0]]))
+    none, _ = sharpened(RATES, factors, (before, apart), np.ones(2), np.ones(2))
+    assert none.figure("any", "crew_common").value == 0.0
+
+
+def test_where_nothing_was_learned_nothing_changes():
+    """No kill, no stems, factors of other kinds: the same rates and stocking."""
+    rates, table = with_kills(RATES, kills("any", "privet", 0.5).iloc[:0])
+    assert rates is RATES
+    assert not len(table)
+    factors = pd.DataFrame([("stems|1|", "stems", "1", "", 0.4)],
+                           columns=["name", "kind", "subject", "item", "sd"])  # fmt: skip
+    known = prior_of_factors(factors, RATES)
+    same, told = sharpened(RATES, factors, (known, known), np.zeros(1))
+    assert same.figures is RATES.figures
+    assert not len(told)
+    stocking = pd.DataFrame({"block_id": ["1"], "stems_per_ha": [100.0]})
+    stems, told = learned_stems(figure_factors("dose", DOSE, RATES), (known, known), 0.8,
+                                np.zeros(1))  # fmt: skip
+    assert not len(told)
+    assert with_stems(stocking, stems) is stocking
+
+
+def test_more_stems_than_counted_scale_all_that_goes_with_them():
+    """Twice the stems: twice the block's sum and basal area, and half the spread on its error."""
+    stocking = pd.DataFrame({"block_id": ["1"], "stems_per_ha": 100.0, "se": 20.0, "low": 50.0,
+                             "high": 200.0, "basal_m2_per_ha": 3.0, "basal_se": 1.0,
+                             "block_stems": 400.0})  # fmt: skip
+    stems = pd.DataFrame({"block_id": ["1"], "factor": [2.0], "left": [0.5]})
+    (out,) = with_stems(stocking, stems).to_dict("records")
+    assert (out["block_stems"], out["basal_m2_per_ha"], out["basal_se"]) == (800.0, 6.0, 1.0)
+
+
+def test_a_figure_of_no_range_is_no_factor():
+    """What is known for sure cannot be learned."""
+    figure = RATES.figure("any", "crew_common")
+    own = pd.concat([
+        pd.DataFrame([{"subject": "own", "item": "sure", "value": 2.0, "low": 2.0, "high": 2.0,
+                       "unit": figure.unit, "source": "own", "locator": "", "seen": "assumed"}]),
+        RATES.figures,
+    ])  # fmt: skip
+    known = replace(RATES, figures=own)
+    assert not len(figure_factors("pace", [("own", "sure")], known))

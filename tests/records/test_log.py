@@ -131,3 +131,12 @@ def test_blocks_and_strips_of_the_property_are_known(place):
     known = records.known_places(place, for_settings(place.settings))
     assert {"2", "2a", "2b"} <= set(known)
     assert len(known) == len(set(known))
+
+
+def test_of_many_places_only_the_first_are_named():
+    """Forty strips would fill the page: five are named, and that the map has the others."""
+    places = [f"{n}a" for n in range(40)]
+    (told,) = records.log_problems(log({"strip_id": "zz"}), RATES, places)
+    assert "there are 0a, 1a, 2a, 3a, 4a and 35 more, see the map" in told
+    (short,) = records.log_problems(log({"strip_id": "zz"}), RATES, places[:39])
+    assert "38a" in short

@@ -58,3 +58,8 @@ def test_upkeep_and_follow_ups_are_one_piece_and_say_what_they_were():
     late = [{"job": job, "date": "2028-07-01", "hours": 1.0} for job in ("follow_up", "upkeep")]
     assert work(late[0])["said"].tolist() == ["follow_up"]
     assert work(*late)[["job", "said", "hours"]].to_numpy().tolist() == [["follow_up", "", 2.0]]
+
+
+def test_work_in_no_strip_of_the_plan_is_no_piece_of_it():
+    """A row on ground that nobody knows adds nothing to the others."""
+    assert work({"hours": 3.0}, {"hours": 8.0, "strip_id": "99z"})["hours"].tolist() == [3.0]

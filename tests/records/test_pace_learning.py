@@ -99,3 +99,12 @@ def test_tables_that_do_not_fit_are_refused():
         update(one(), np.ones((2, 1)), np.ones(1), np.ones(1))
     with pytest.raises(ValueError, match="must be numbers"):
         update(one(), np.ones((1, 1)), np.array([np.nan]), np.ones(1))
+
+
+def test_no_rows_leave_all_as_it_was():
+    """Nothing seen: the prior itself, and no weights."""
+    known, weight = update(one(), np.zeros((0, 1)), np.zeros(0), np.zeros(0))
+    assert known.covariance.tolist() == one().covariance.tolist()
+    assert len(weight) == 0
+    with pytest.raises(ValueError, match="noise over nought"):
+        update(one(), np.ones((1, 1)), np.ones(1), np.zeros(1))

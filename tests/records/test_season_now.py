@@ -70,3 +70,11 @@ def test_the_newest_day_is_that_of_log_and_counts_in_force():
     rows = log({"date": "2029-03-01"}, {"date": "2027-03-01", "replaces": "1"})
     assert newest_day(rows, tally) == pd.Timestamp("2027-05-01")
     assert newest_day(log(), tally.iloc[:0]) is None
+
+
+def test_a_season_without_months_is_never_over():
+    """Nothing of it can lie behind, and it does not hold the year open."""
+    seasons = pd.concat([SEASONS, SEASONS.iloc[[0]].assign(season="none", months=[()])])
+    own, _ = ahead(BUDGET, seasons, pd.Timestamp("2028-12-31"))
+    assert own == on("2028-12-31")[0]
+    assert "none" not in ahead(BUDGET, seasons, pd.Timestamp("2028-06-15"))[0].season_gone

@@ -235,6 +235,20 @@ def test_a_large_plan_pressed_in_parts_reads_as_one(small, document, monkeypatch
     assert parts.get_metadata_value("Title") == document.get_metadata_value("Title")
 
 
+def test_a_part_takes_no_library_from_the_folder_one_stands_in(tmp_path, monkeypatch):
+    """A file called as a library of ours lies there, and the part is pressed without it."""
+    (tmp_path / "typst.py").write_text("raise SystemExit('taken')", "utf-8")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("clearing.report.pressed._lay_out", _one_word)
+    assert pressed_in_parts((), {}, [{}]).startswith(b"%PDF")
+
+
+def _one_word(home, *_):
+    """Lay out a page with a word on it."""
+    (home / "page.typ").write_text("= Wren", "utf-8")
+    (home / "main.txt").write_text("page.typ", "utf-8")
+
+
 def test_a_press_that_stops_says_at_which_part():
     """A template that is none: the part and the words of the press."""
     with pytest.raises(RuntimeError, match=r"(?s)stopped at part 0: .*plan\.json"):

@@ -13,6 +13,7 @@ SITES = (
     "non_crop", "right_of_way", "fence_row",
 )  # fmt: skip
 METHODS = ("hack_and_squirt", "cut_and_spray", "basal_bark", "foliar")
+WHOLE = 100.0  # percent
 SAME = {  # other words for the same site or method
     "forest": "woodland", "forestry": "woodland", "woods": "woodland", "pastures": "pasture",
     "range": "rangeland", "follow_up": "foliar", "cut_stump": "cut_and_spray",
@@ -149,6 +150,12 @@ def _containers(here: Path, given: dict[str, Any], ask: Asker) -> tuple[list[flo
 def _known_limits(here: Path, limits: dict[str, float], ask: Asker) -> None:
     """Note limits that nothing would hold to, such as those with a slip of the pen."""
     known = (*LIMITS, *DAY_LINES)
+    if limits.get("spot_percent", 0.0) > WHOLE:
+        ask.wrong(
+            (*here, "limits", "spot_percent"),
+            limits["spot_percent"],
+            f"write the percent of the ground that the label names, from 0 to {WHOLE:g}",
+        )
     for word in limits.keys() - set(known):
         near = did_you_mean(word, known)
         right = f"no limit is called so{near}; limits are {', '.join(known)}"

@@ -80,6 +80,7 @@ VALUES = {  # name -> what stands there, and what is written instead
     "active_other": ('active_ingredient = "glyphosate"', 'active_ingredient = "imazapyr"'),
     "limit_word": ("lb_ae_per_acre_year = 8.0", 'lb_ae_per_acre_year = "eight"'),
     "limit_misspelt": ("lb_ae_per_acre_year = 8.0", "lb_ae_per_acre_yaer = 8.0"),
+    "limit_percent": ("lb_ae_per_acre_year = 8.0", "lb_ae_per_acre_year = 8.0, spot_percent = 150"),
     "limits_list": ("{ lb_ae_per_acre_year = 8.0 }", "[8.0]"),
     "confirmed_word": ("confirmed = true", 'confirmed = "yes"'),
     "confidence_90": ("confidence = 0.9", "confidence = 90"),

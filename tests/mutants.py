@@ -36,7 +36,7 @@ TESTS = {  # module -> the tests that are to notice
     "treatment/kill": ["tests/treatment/test_kill.py"],
     "treatment/mixing": ["tests/treatment/test_mixing.py", "tests/treatment/test_tank.py"],
     "effort/limits": ["tests/effort/test_limits.py", "tests/effort/test_limit_words.py"],
-    "survey/stocking": SURVEY,
+    "survey/stocking": [*SURVEY, "tests/survey/test_measure.py"],
     "survey/clumping": SURVEY,
     "survey/sampling": ["tests/survey/test_sampling.py"],
     "survey/borrowing": [*SURVEY, "tests/survey/test_measure.py"],

@@ -72,7 +72,7 @@ def test_seed_after_the_plan_s_years_or_of_nobody_costs_nothing(walked):
 def test_dollars_of_a_base_year_grow_to_the_plan_s_own(walked):
     """Two years at 4 percent: 1.0816; the same year changes nothing."""
     later = replace(walked.ground.settings, first_year=2029)
-    options = pd.DataFrame(dict.fromkeys(DOLLARS, [100.0]))
+    options = pd.DataFrame([dict.fromkeys(DOLLARS, 100.0)])
     assert in_dollars_of(options, later, 2027).to_numpy() == pytest.approx(108.16)
     assert in_dollars_of(options, later, 2029) is options
 

@@ -53,4 +53,4 @@ def test_counts_of_other_years_or_species_are_no_part_of_the_cases():
     pears = found.counted["callery_pear"]
     assert np.unique(pears[~np.isnan(pears)]).tolist() == [7.0]
     assert set(found.counted) == set(cases.kinds)
-    assert np.unique(np.nonzero(found.missed)[0]).tolist() == [2]
+    assert np.unique(np.nonzero(found.skipped)[0]).tolist() == [2]

@@ -247,3 +247,15 @@ def test_size_classes_break_where_the_handbook_says(place):
     assert survey.size_class_of(owner_table("tally", rows), sizes).tolist() == [
         "seedling", "under_1in", "1_3in", "3_6in", "6_10in", "over_10in", "over_10in",
     ]  # fmt: skip
+
+
+def test_the_interval_is_that_of_nine_in_ten_unless_another_is_asked():
+    """Left out, 0.9 is meant; one of half the cases is narrower."""
+    ground, rates = laid_out("yes", (), {})
+    tally = owner_table("tally", [stem("p0", 5), stem("p3", 7)])
+    asked = (ground.blocks, ground.plots, tally)
+    for find in (survey.estimate_stocking, survey.estimate_totals):
+        usual, half = find(*asked, rates=rates), find(*asked, 0.5, rates)
+        pd.testing.assert_frame_equal(usual, find(*asked, 0.9, rates))
+        some = usual["stems_per_ha"] > 0
+        assert (half["high"][some] < usual["high"][some]).all()

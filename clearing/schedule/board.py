@@ -143,6 +143,18 @@ def rows_of(board: Board, chosen: pd.DataFrame) -> np.ndarray:
     return out
 
 
+def rows_by_group(board: Board) -> list[np.ndarray]:
+    """Return the rows of each group's options, in their order.
+
+    References
+    ----------
+    own reasoning
+    """
+    order = np.argsort(board.group, kind="stable")
+    size = np.bincount(board.group, minlength=len(board.groups))
+    return np.split(order, np.cumsum(size)[:-1])
+
+
 def swaps(
     board: Board,
     rows: np.ndarray,

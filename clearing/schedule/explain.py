@@ -8,7 +8,7 @@ import pandas as pd
 
 from clearing.property import Settings
 from clearing.rates import Rates
-from clearing.schedule.board import Board, board_of, rows_of, swaps, used_by
+from clearing.schedule.board import Board, board_of, rows_by_group, rows_of, swaps, used_by
 from clearing.schedule.instance import Instance
 from clearing.schedule.limits import limit_words
 from clearing.schedule.option_words import (
@@ -72,10 +72,9 @@ def explain(
     counts = counted(laid, rows)
     facts = {row["option_id"]: row for row in options.to_dict("records")}
     asked = _left_out(options, instance, settings)
-    out = []
+    out, of_group = [], rows_by_group(board)
     for place in np.flatnonzero(rows >= 0):
-        own = rows[place]
-        all_rows = np.flatnonzero(board.group == place)
+        own, all_rows = rows[place], of_group[place]
         amounts = use[all_rows].toarray() - use[[own]].toarray()
         fits = (amounts <= spare.high + SLACK).all(axis=1)
         fits &= (amounts >= spare.low - SLACK).all(axis=1)

@@ -11,6 +11,7 @@ from clearing.schedule.board import (
     board_of,
     carried,
     cost_by,
+    rows_by_group,
     rows_of,
     swaps,
     used_by,
@@ -207,8 +208,7 @@ def _by_rule(
     choice = _Choice(board, _waiting(board, starts), laid)
     left = [place[name] for name in order if name in place]
     left.sort(key=lambda at: choice.rows[at] != NOBODY)  # what cannot wait goes first
-    own = np.split(np.argsort(board.group, kind="stable"), np.cumsum(np.bincount(board.group)))
-    dated = [rows[np.isfinite(starts[rows])] for rows in own]
+    dated = [rows[np.isfinite(starts[rows])] for rows in rows_by_group(board)]
     while left:
         still = [at for at in left if not choice.put(at, dated[at], starts)]
         if len(still) == len(left):

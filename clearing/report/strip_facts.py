@@ -1,7 +1,7 @@
 """Put each strip into words: what, when, why, hours, mix, cautions, cost."""
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, cast
 
 import pandas as pd
 
@@ -205,15 +205,23 @@ def _way_in(metres: float, us: bool, drawn: bool) -> str:
     return f"{words.length(metres, us)} on foot from the nearest road or gate"
 
 
+def _next_options(results: Results) -> dict[str, dict[str, Any]]:
+    """Return the options that are the next best of some strip, looked up once."""
+    if "next_options" not in results.kept:
+        asked = results.options["option_id"].isin(results.plan.why["next_best"])
+        rows = plain_rows(results.options[asked])
+        results.kept["next_options"] = {str(row["option_id"]): row for row in rows}
+    return cast(dict[str, dict[str, Any]], results.kept["next_options"])
+
+
 def _next_best(reason: dict[str, Any], results: Results) -> str:
     """Return the next best choice of the strip and what it costs more."""
     other, extra = blank(reason.get("next_best")), reason.get("next_best_extra")
     if not other or extra is None or pd.isna(extra):
         return ""
-    found = plain_rows(results.options[results.options["option_id"] == other])
-    if not found or "next best" in blank(reason.get("why")):
+    option = _next_options(results).get(other)
+    if option is None or "next best" in blank(reason.get("why")):
         return ""
-    option = found[0]
     said = names.METHODS.get(option["method"], (str(option["method"]),))[0]
     when = "" if option["method"] == "not_now" else f" in {_when(option, results)}"
     dearer = f"comes {words.money(extra)} dearer" if extra >= 1 else "costs about the same"

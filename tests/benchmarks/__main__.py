@@ -10,6 +10,7 @@ import json
 import subprocess
 import sys
 import tempfile
+from math import inf
 from pathlib import Path
 from statistics import median
 
@@ -26,6 +27,8 @@ def figures_of(case: dict) -> list[float]:
 
 def said(values: list[float], unit: str) -> str:
     """Return median and worst in their unit."""
+    if median(values) == inf:
+        return "none"
     return f"{median(values):.3g} ({max(values):.3g}) {unit}"
 
 

@@ -86,7 +86,7 @@ def table(rows: list[dict]) -> list[str]:
 
 def draw(rows: list[dict], path: Path) -> None:
     """Draw how processor time and memory grow with the strips, both scales logarithmic."""
-    figure, (left, right) = plt.subplots(1, 2, figsize=(9.0, 4.2), layout="constrained")
+    figure, (left, right) = plt.subplots(1, 2, figsize=(10.0, 4.0), layout="constrained")
     strips = [row["strips"] for row in rows]
     for number, room in enumerate(rows[0]["rooms"]):
         shade = {"color": COLOURS[number % len(COLOURS)], "marker": "os^Dv<>pX"[number]}
@@ -99,7 +99,7 @@ def draw(rows: list[dict], path: Path) -> None:
         axes.minorticks_off()
     left.plot(strips, [one / strips[0] * 0.1 for one in strips], ":", color="#777777",
               label="twice the strips, twice the time")  # fmt: skip
-    left.legend(frameon=False, fontsize=8)
+    figure.legend(loc="outside right center", frameon=False, fontsize=8)
     figure.savefig(path, dpi=110)
 
 

@@ -116,9 +116,9 @@ def _fresh(ground: Land, names: list[str], base: int, rates: Rates, settings: Se
     start = futures["start_year"]  # what is over is asked for by the balance alone
     futures = futures[start.isna() | (start >= settings.first_year) | (start == base)]
     options, visits = effort.price_options(methods, futures, strips, ground[2], rates, then)
-    removed = tuple(options.attrs.pop("removed"))
+    removed, priced = tuple(options.attrs.pop("removed")), len(options)
     options = effort.in_dollars_of(_from_now(options, settings), settings, base)
-    if base < settings.first_year:
+    if len(options) < priced:
         visits = visits[visits["option_id"].isin(options["option_id"])]
     futures = futures[~(futures["start_year"] < settings.first_year)]
     mowed, calm = forecast.mowed_years(futures), effort.calm_of(futures, settings.first_year)

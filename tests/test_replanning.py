@@ -50,6 +50,7 @@ def test_nothing_starts_in_a_season_that_is_over(priced):
     assert first
     assert first.isdisjoint({"late_winter", "spring", "summer"})
     assert set(found.options["strip_id"]) == {"a", "b", "c"}
+    assert set(found.visits["option_id"]) <= set(found.options["option_id"])
 
 
 def test_stems_grow_on_while_a_plan_waits(priced):

@@ -13,8 +13,8 @@ from clearing.schedule.relaxed import relaxation
 from clearing.schedule.solver import run
 from clearing.schedule.thumb import ByRule
 from clearing.schedule.watch import Watch
-from tests.schedule.small_cores import best_by_hand, small, weigh
-from tests.schedule.test_pairs import KINDS
+from tests.schedule.small_cores import small
+from tests.schedule.test_pairs import KINDS, holds_the_best
 
 SMALLEST = {
     "rounds.SMALL": 0, "rounds.LARGE": 0, "rounds.WIDE": 2, "relaxed.MANY": 0, "relaxed.SAMPLE": 2,
@@ -35,15 +35,8 @@ def as_large(monkeypatch):
 def test_a_plan_made_as_a_large_one_equals_enumeration(seed, kind):
     """Prices of a part, few options at a time, a walk, then branches: the best of 256 choices."""
     case = small(seed, *kind[1:])
-    best, plan = best_by_hand(case), solve(case.instance(), gap=0)
-    if best is None:
-        assert plan.status is Status.NONE
-        return
-    found = weigh(case, dict(zip(plan.chosen["group"], plan.chosen["option"], strict=True)))
-    assert plan.status is Status.BEST
-    assert found.hard <= 1e-6
-    assert found.passed == pytest.approx(best.passed)
-    assert (plan.cost, found.cost) == (pytest.approx(best.cost), pytest.approx(best.cost))
+    holds_the_best(case)
+    assert len(case.options) == 16
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -93,6 +93,10 @@ class Page:
         """Return the first element of a mark."""
         return self.driver.find_element(By.CSS_SELECTOR, mark)
 
+    def shown(self, mark: str) -> list:
+        """Return the elements of a selector that are displayed."""
+        return [one for one in self.all(mark) if one.is_displayed()]
+
     def all(self, mark: str) -> list[WebElement]:
         """Return all elements of a mark."""
         return self.driver.find_elements(By.CSS_SELECTOR, mark)

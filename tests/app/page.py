@@ -93,7 +93,7 @@ class Page:
         """Return the first element of a mark."""
         return self.driver.find_element(By.CSS_SELECTOR, mark)
 
-    def shown(self, mark: str) -> list:
+    def seen(self, mark: str) -> list[WebElement]:
         """Return the elements of a selector that are displayed."""
         return [one for one in self.all(mark) if one.is_displayed()]
 

@@ -8,9 +8,11 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any, cast
 
 import geopandas as gpd
 import pyogrio
+from selenium.common.exceptions import StaleElementReferenceException
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.actions.action_builder import ActionBuilder
 from selenium.webdriver.common.actions.pointer_input import PointerInput
@@ -62,6 +64,47 @@ def served(folder: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
             process.stdout.close()
 
 
+class Found:
+    """An element that is looked up anew at each use: a card made anew between takes none away."""
+
+    def __init__(self, page: "Page", mark: str) -> None:
+        self._page, self._mark = page, mark
+        self._look()
+
+    def _look(self) -> WebElement:
+        return self._page.driver.find_element(By.CSS_SELECTOR, self._mark)
+
+    def _use(self, use: Callable[[WebElement], object]) -> Any:
+        end = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                return use(self._look())
+            except StaleElementReferenceException:
+                if time.monotonic() > end:
+                    raise
+
+    @property
+    def text(self) -> str:
+        """Its words."""
+        return str(self._use(lambda one: one.text))
+
+    def get_attribute(self, name: str) -> str | None:
+        """Return what an attribute says."""
+        return cast("str | None", self._use(lambda one: one.get_attribute(name)))
+
+    def is_displayed(self) -> bool:
+        """Return whether it can be seen."""
+        return bool(self._use(lambda one: one.is_displayed()))
+
+    def send_keys(self, *keys: str) -> None:
+        """Type into it; nothing was typed yet where it was found gone."""
+        self._use(lambda one: one.send_keys(*keys))
+
+    def click(self) -> None:
+        """Press it."""
+        self._use(lambda one: one.click())
+
+
 class Page:
     """A browser with the page open; ``taps`` counts what a hand did."""
 
@@ -89,13 +132,9 @@ class Page:
         self.press("#start-go")
         self.until(lambda: self.shown('[data-tool="block"]'))
 
-    def find(self, mark: str) -> WebElement:
+    def find(self, mark: str) -> Found:
         """Return the first element of a mark."""
-        return self.driver.find_element(By.CSS_SELECTOR, mark)
-
-    def seen(self, mark: str) -> list[WebElement]:
-        """Return the elements of a selector that are displayed."""
-        return [one for one in self.all(mark) if one.is_displayed()]
+        return Found(self, mark)
 
     def all(self, mark: str) -> list[WebElement]:
         """Return all elements of a mark."""
@@ -115,8 +154,8 @@ class Page:
         self.taps += 1
 
         def pressed() -> bool:
-            element = self.find(mark)
-            self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+            middle = "document.querySelector(arguments[0]).scrollIntoView({block: 'center'})"
+            self.driver.execute_script(middle, mark)
             self.find(mark).click()
             return True
 

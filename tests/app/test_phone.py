@@ -75,8 +75,8 @@ def test_a_block_is_drawn_with_keys_alone(bare, desk):
     """Tab to the tool, arrows and Enter on the ground: a block stands in the file."""
     with drawing(bare, desk) as page:
         page.find("#start-place").send_keys("38.12345, -84.54321", Keys.ENTER)
-        page.until(lambda: page.seen("[data-tool=block]"))
-        page.seen("[data-tool=block]")[0].send_keys(Keys.ENTER)
+        page.until(lambda: page.shown("#card [data-tool=block]"))
+        page.find("#card [data-tool=block]").send_keys(Keys.ENTER)
         page.until(lambda: page.find("#stop").is_displayed())
         page.driver.execute_script("document.getElementById('map').focus()")
         ways = (Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ARROW_LEFT, Keys.ARROW_UP)
@@ -97,7 +97,7 @@ def test_every_control_can_be_reached_and_shows_that_it_is(bare, desk):
     """Tab comes to every button of the card, each with a name and a visible frame."""
     with drawing(bare, desk) as page:
         page.find("#start-place").send_keys("38.12345, -84.54321", Keys.ENTER)
-        page.until(lambda: any(tool.is_displayed() for tool in page.all("[data-tool=block]")))
+        page.until(lambda: page.shown("#card [data-tool=block]"))
         page.driver.execute_script("document.activeElement.blur(); document.body.focus()")
         seen = set()
         for _ in range(60):

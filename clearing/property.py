@@ -64,6 +64,7 @@ class Money:
     carry_over: bool = False
     discount_rate: float = 0.04
     mower_per_hour: float | None = None
+    oil_per_l: float | None = None  # of the oil that some recipes are mixed in
     mower_hours_a_season: float | None = None  # None = the mower is there when it is wanted
     value_per_ha_year: dict[str, float] = field(default_factory=dict)
 

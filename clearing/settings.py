@@ -15,7 +15,7 @@ from clearing.property import (
     trade_of,
 )
 from clearing.tables import did_you_mean
-from clearing.units import HA_PER_ACRE, METRIC_TWIN
+from clearing.units import HA_PER_ACRE, L_PER_GAL, METRIC_TWIN
 
 KEYS = {
     "property": ["name", "region", "units", "first_year", "years"],
@@ -25,7 +25,8 @@ KEYS = {
     "contractor": [],
     "money": [
         "budget_per_year", "carry_over", "discount_rate", "mower_per_hour",
-        "mower_hours_a_season", "value_per_acre_year", "value_per_ha_year",
+        "mower_hours_a_season", "oil_per_gal", "oil_per_l", "value_per_acre_year",
+        "value_per_ha_year",
     ],
     "cost_share": [
         "name", "dollars_per_acre", "dollars_per_ha", "finish_by", "goals", "blocks", "notes",
@@ -246,8 +247,19 @@ def _money(ask: Asker, years: int) -> Money:
         discount_rate=ask.number("money", "discount_rate", low=0, high=0.5, default=0.04) or 0.0,
         mower_per_hour=ask.number("money", "mower_per_hour", low=0, high=10_000),
         mower_hours_a_season=ask.number("money", "mower_hours_a_season", low=0, high=MUCH),
+        oil_per_l=_oil_per_l(ask),
         value_per_ha_year=per_ha,
     )
+
+
+def _oil_per_l(ask: Asker) -> float | None:
+    """Return what a liter of oil for mixing costs [dollars]; none where nothing is said."""
+    by_gal, by_l = (
+        ask.number("money", f"oil_per_{unit}", low=0, high=10_000) for unit in ("gal", "l")
+    )
+    if by_gal is not None and by_l is not None:
+        ask.wrong(("money", "oil_per_l"), by_l, "oil_per_gal is given too; keep one of them")
+    return by_l if by_gal is None else by_gal / L_PER_GAL
 
 
 def _strip_ha(ask: Asker) -> float:

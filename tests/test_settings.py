@@ -34,6 +34,17 @@ def test_strip_wish_in_acres_becomes_hectares():
     assert settings.strip_ha == pytest.approx(3 * 0.40468564224)
 
 
+def test_the_price_of_oil_is_taken_by_the_gallon_or_the_litre():
+    """A gallon is 3.785411784 L (231 cubic inches); both prices at once are named."""
+    by_gal, problems = settings_from(GOOD | {"money": {"oil_per_gal": 14}})
+    assert problems == []
+    assert by_gal.money.oil_per_l == pytest.approx(14 / 3.785411784)
+    assert settings_from(GOOD | {"money": {"oil_per_l": 4}})[0].money.oil_per_l == 4
+    [said] = settings_from(GOOD | {"money": {"oil_per_l": 4, "oil_per_gal": 14}})[1]
+    assert "[money] oil_per_l" in said
+    assert "keep one of them" in said
+
+
 def test_misspelt_section_and_key_are_named_together():
     """Both faults stand in one list, each with the nearest name."""
     _, problems = settings_from(GOOD | {"crews": {}, "money": {"budget_per_yaer": 100}})

@@ -9,10 +9,10 @@ from clearing.effort.dates import common
 from clearing.effort.hours import ENDS, ITEMS, with_hours
 from clearing.effort.outings import ground_shares, outings_of
 from clearing.effort.pace import (
-    both_spreads,
     cut_seconds,
     mower_hours,
     pace_factor,
+    spread,
     stem_seconds,
     walking_m_s,
 )
@@ -396,5 +396,5 @@ def with_doses(works: pd.DataFrame, rates: Rates) -> pd.DataFrame:
         some = out[name].where(out[name] > 0)
         for end, dose in ends.items():
             count = (out[f"{name}{end}"] / some).fillna(1.0)
-            out[f"{name}{end}_l"] = both_spreads(out[name], count, dose.astype(float))
+            out[f"{name}{end}_l"] = spread(out[name], count, dose.astype(float))
     return out.rename(columns={"mix": "mix_l", "product": "product_l"})

@@ -1,10 +1,12 @@
 """Add up the hours of a visit: at the stems, between them, refilling, getting there, resting."""
 
+from typing import NamedTuple
+
 import numpy as np
 import pandas as pd
 
 from clearing.effort.crews import Load, Rules, best_crew
-from clearing.effort.pace import both_spreads, tour_m
+from clearing.effort.pace import spread, tour_m
 from clearing.property import Settings
 from clearing.rates import Figure, Rates
 
@@ -27,8 +29,8 @@ def with_hours(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.Data
 
     hours = at the stems + between them + refills + way in + set-up + breaks + waiting. Works of one
     outing share set-up, way in, the way past all stems and the waiting, by their stems. The range
-    has two causes that are independent of each other: how many stems there are, and the pace, which
-    takes every part along at once.
+    has four causes that are independent of each other: how many stems there are, the paces of the
+    job, how one gets over the ground, and how much one rests.
 
     Parameters
     ----------
@@ -55,32 +57,43 @@ def with_hours(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.Data
     if "outing" not in frame:
         frame["outing"] = np.arange(len(frame))
     known = Figures(frame.get("paced_as", frame["job"]), rates)
-    middle = hour_parts(frame, ("", ""), known, settings)
+    middle = hour_parts(frame, Ends(), known, settings)
     out = frame.drop(columns=[*(f"hand{end}" for end in ENDS), "outing"])
     out = out.drop(columns="paced_as", errors="ignore")
     out = out.assign(**{name: middle[name] for name in (*PARTS, "saw_hours", "people")})
     out["hours"] = middle[list(PARTS)].sum(axis=1)
+    some = out["hours"].where(out["hours"] > 0)
     for end in ENDS[1:]:
-        count = hour_parts(frame, ("", end), known, settings)[list(PARTS)].sum(axis=1)
-        pace = hour_parts(frame, (end, ""), known, settings)[list(PARTS)].sum(axis=1)
-        some = out["hours"].where(out["hours"] > 0)
-        out[f"hours{end}"] = both_spreads(
-            out["hours"], (count / some).fillna(1.0), (pace / some).fillna(1.0)
-        )
+        apart = [Ends(**{cause: end}) for cause in Ends._fields]
+        sums = [hour_parts(frame, one, known, settings)[list(PARTS)].sum(axis=1) for one in apart]
+        out[f"hours{end}"] = spread(out["hours"], *((each / some).fillna(1.0) for each in sums))
     return out
 
 
+class Ends(NamedTuple):
+    """What of the hours is taken at its low or high end ("_low", "_high"), not at its middle ("").
+
+    Stems: how many there are. Job: its paces, refills and set-up. Walk: getting over the ground.
+    Rest: breaks.
+    """
+
+    stems: str = ""
+    job: str = ""
+    walk: str = ""
+    rest: str = ""
+
+
 def hour_parts(
-    frame: pd.DataFrame, ends: tuple[str, str], known: "Figures", settings: Settings
+    frame: pd.DataFrame, ends: Ends, known: "Figures", settings: Settings
 ) -> pd.DataFrame:
-    """Return the parts of the hours at one end of the pace and one end of the number of stems.
+    """Return the parts of the hours with each cause of their range at an end or at the middle.
 
     Parameters
     ----------
     frame : DataFrame
         As `with_hours` takes it, nothing missing.
-    ends : (str, str)
-        Suffixes ("", "_low" or "_high") for the pace and for the stems.
+    ends : Ends
+        What is taken at which end.
     known : Figures
         Figures of the jobs.
     settings : Settings
@@ -95,32 +108,31 @@ def hour_parts(
     ----------
     own reasoning; campbell_2017 for walking
     """
-    pace_end, count_end = ends
-    figure = _End(known, ITEMS[pace_end])
+    figure, walk = _End(known, ITEMS[ends.job]), _End(known, ITEMS[ends.walk])
     trips = Outings(frame)
-    more = _ratio(frame[f"stems{count_end}"], frame["stems"])
+    more = _ratio(frame[f"stems{ends.stems}"], frame["stems"])
     count = more * frame["pace"] / 3600.0
     at_stems, cut, hand = (
-        frame[f"{name}{pace_end}"] * count for name in ("seconds", "cut", "hand")
+        frame[f"{name}{ends.job}"] * count for name in ("seconds", "cut", "hand")
     )
     hand = hand.where(cut > 0, 0.0)
     out = pd.DataFrame(index=frame.index)
-    out["refill_hours"] = _refills(frame, frame["mix"] * more, figure)
+    out["refill_hours"] = _refills(frame, frame["mix"] * more, figure, walk)
     out["setup_hours"] = figure.each("setup_h") * trips.share
-    ground = frame[f"ground_h{pace_end}"]
+    ground = frame[f"ground_h{ends.job}"]
     speed = trips.first(frame["walk_m_s"])
-    tour = tour_m(trips.sum(frame[f"stems{count_end}"]), trips.sum(frame["tour_ha"]), known.rates)
+    tour = tour_m(trips.sum(frame[f"stems{ends.stems}"]), trips.sum(frame["tour_ha"]), known.rates)
     there_h = 2.0 * trips.first(frame["way_in_m"]) / speed / 3600.0
     load = Load(
         cut=trips.sum(cut),
         hand=trips.sum(hand),
         rest=trips.sum(at_stems - cut),
-        walk=tour / speed * figure.one("walk", "tour_slack") / 3600.0,
+        walk=tour / speed * walk.one("walk", "tour_slack") / 3600.0,
         refill=trips.sum(out["refill_hours"]),
         other=trips.sum(ground + out["setup_hours"]),
-        there_h=there_h * figure.one("walk", "load_factor"),
+        there_h=there_h * walk.one("walk", "load_factor"),
     )
-    rest = figure.one("any", "break_share")
+    rest = _End(known, ITEMS[ends.rest]).one("any", "break_share")
     crew = best_crew(load, _rules(known.rates, settings, rest))
     by_hand = crew["by_hand"].to_numpy(dtype=bool)[trips.of]
     out["stem_hours"] = (at_stems - cut + hand).where(by_hand, at_stems)
@@ -149,12 +161,12 @@ def _rules(rates: Rates, settings: Settings, break_share: float) -> Rules:
     )
 
 
-def _refills(frame: pd.DataFrame, mix: pd.Series, figure: "_End") -> pd.Series:
+def _refills(frame: pd.DataFrame, mix: pd.Series, figure: "_End", walk: "_End") -> pd.Series:
     """Return the hours of refilling after the first fill, with the way to the vehicle and back."""
     times = (mix / figure.each("refill_l", bigger_is_quicker=True) - 1.0).clip(lower=0.0)
-    inside_m = figure.one("walk", "mean_way") * np.sqrt(frame["area_ha"] * 1e4)
+    inside_m = walk.one("walk", "mean_way") * np.sqrt(frame["area_ha"] * 1e4)
     way_s = 2.0 * (frame["way_in_m"] + inside_m) / frame["walk_m_s"]
-    way_s *= figure.one("walk", "load_factor")
+    way_s *= walk.one("walk", "load_factor")
     return times * (figure.each("refill_min") * 60.0 + way_s) / 3600.0
 
 

@@ -43,18 +43,55 @@ def price_per_l(rates: Rates) -> dict[str, tuple[float, float, float]]:
     return prices
 
 
-def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
-    """Return the works with cash cost (low, high), its parts, and the owner's own hours.
+def oil_per_l(rates: Rates, settings: Settings) -> tuple[float, float, float]:
+    """Return the price of oil for mixing [dollars/l], its low and high: the owner's, else assumed.
 
-    cost = wages (hours x wage, none for family) + product x price + machine (mower hours x rate +
-    saw hours x fuel) + other (seed). A job given away costs what the contractor asks, under other,
-    and takes none of the crew's hours: ``their_hours`` keeps what it would have taken. Where his
-    price says nothing of a job (a price by the stem for mowing) the job stays the crew's.
+    References
+    ----------
+    own reasoning; the handbook's figure carries its own source
+    """
+    own = settings.money.oil_per_l
+    if own is not None:
+        return own, own, own
+    figure = rates.figure("oil", "price_per_l")
+    return figure.value, figure.low, figure.high
+
+
+def oil_l(works: pd.DataFrame, end: str, rates: Rates) -> pd.Series:
+    """Return the oil of each work [l]: mix less product where the recipe is mixed in oil.
 
     Parameters
     ----------
     works : DataFrame
-        job, herbicide, hours, product_l (each with low and high), the parts of the hours,
+        recipe_id, mix_l, product_l; each with low and high.
+    end : str
+        "", "_low" or "_high".
+    rates : Rates
+        Recipes.
+
+    References
+    ----------
+    own reasoning
+    """
+    recipes = rates.recipes
+    oily = works["recipe_id"].isin(recipes.loc[recipes["carrier"] == "oil", "recipe_id"])
+    return (works[f"mix{end}_l"] - works[f"product{end}_l"]).clip(lower=0.0).where(oily, 0.0)
+
+
+def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
+    """Return the works with cash cost (low, high), its parts, and the owner's own hours.
+
+    cost = wages (hours x wage, none for family) + product x price + oil x price (of what is mixed
+    in oil) + machine (mower hours x rate + saw hours x fuel) + other (seed). A job given away costs
+    what the contractor asks, under other, and takes none of the crew's hours: ``their_hours`` keeps
+    what it would have taken. Where his price says nothing of a job (a price by the stem for mowing)
+    the job stays the crew's.
+
+    Parameters
+    ----------
+    works : DataFrame
+        job, herbicide, recipe_id, hours, mix_l, product_l (each with low and high), the parts of
+        the hours,
         saw_hours, machine_hours, area_ha, treated_ha, stems.
     rates : Rates
         Prices and figures.
@@ -103,7 +140,8 @@ def _crew_costs(
     chipper = float(getattr(rates.figure("chip_tops", "cost_per_h"), item))
     return {
         "wages": hours * (0.0 if family else wage),
-        "product_cost": works[f"product{end}_l"] * works["herbicide"].map(prices).fillna(0.0),
+        "product_cost": works[f"product{end}_l"] * works["herbicide"].map(prices).fillna(0.0)
+        + oil_l(works, end, rates) * oil_per_l(rates, settings)[list(ITEMS).index(end)],
         "machine_cost": (works["machine_hours"] * by_hour + works["saw_hours"] * saw) * spread,
         "other_cost": sown * seed + chipped / works["people"].clip(lower=1.0) * chipper,
     }

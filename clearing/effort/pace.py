@@ -155,24 +155,24 @@ def mower_hours(
     }
 
 
-def both_spreads(middle: ArrayLike, first: ArrayLike, second: ArrayLike) -> np.ndarray:
-    """Return the end of a range that has two independent causes.
+def spread(middle: ArrayLike, *ends: ArrayLike) -> np.ndarray:
+    """Return the end of a range that has several independent causes.
 
-    end = middle exp(+-sqrt(ln^2 a + ln^2 b)), a and b each end over its middle.
+    end = middle exp(+-sqrt(sum of ln^2)) of each cause's end over the middle.
 
     Parameters
     ----------
     middle : array-like
         The middle.
-    first, second : array-like
-        Ends over middles, both on the same side of 1; the side of the first decides, then of the
-        second.
+    ends : array-like
+        Ends over middles, one a cause, all on the same side of 1; the side of their product
+        decides.
 
     References
     ----------
     own reasoning
     """
-    a = np.log(np.clip(np.asarray(first, dtype=float), 0.05, 20.0))
-    b = np.log(np.clip(np.asarray(second, dtype=float), 0.05, 20.0))
-    side = np.where(a + b < 0, -1.0, 1.0)
-    return np.asarray(middle, dtype=float) * np.exp(side * np.sqrt(a**2 + b**2))
+    logs = [np.log(np.clip(np.asarray(end, dtype=float), 0.05, 20.0)) for end in ends]
+    far = np.sqrt(np.sum(np.square(logs), axis=0))
+    side = np.where(np.sum(logs, axis=0) < 0, -1.0, 1.0)
+    return np.asarray(middle, dtype=float) * np.exp(side * far)

@@ -147,6 +147,8 @@ def herbicide_name(key: str) -> str:
     """
     if not key:
         return ""
+    if key == "oil":  # that some recipes are mixed in
+        return "oil that the label names"
     text = key.replace("amine_2_4_d", "2,4-D amine").replace("ester_2_4_d", "2,4-D ester")
     parts = text.split("_")
     numbers = [part for part in parts if part.isdigit()]

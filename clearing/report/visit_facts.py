@@ -179,7 +179,7 @@ PARTS = {
 }
 MONEY = {
     "wages": "wages",
-    "product_cost": "herbicide",
+    "product_cost": "herbicide and its oil",
     "machine_cost": "machines and fuel",
     "other_cost": "seed and contractors",
 }

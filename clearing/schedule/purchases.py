@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from clearing.effort.money import oil_l, oil_per_l
 from clearing.property import OwnProduct, Settings
 from clearing.rates import Rates
 from clearing.schedule.containers import Lot, cheapest_mix, take, usable
@@ -18,6 +19,7 @@ COLUMNS = [
 SHELF, PRICE = "shelf_years", "price_per_l"
 NOT_KNOWN = "containers not known"
 SMALL_L = 1e-6
+OIL = "oil"  # what stands in the herbicide's place in rows of oil for mixing
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,8 @@ class _Offer:
     sizes: list[float]
     prices: list[float]
     about_per_l: float | None
+    own_per_l: float = 0.0  # the owner's price of what is sold by the litre
+    loose: bool = False  # sold by the litre
 
 
 @dataclass(frozen=True)
@@ -44,7 +48,7 @@ class _Buy:
 
 
 def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataFrame:
-    """Return the containers to buy in each year: plan on, and be ready for.
+    """Return the containers to buy in each year: plan on, and be ready for; and oil for mixing.
 
     What is left of one year serves the next for as long as the product keeps; the mix of
     containers is the one that costs least for the year's need. Ready for is what is planned on and
@@ -52,7 +56,7 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
     bought (one purchase of so many litres); where no price, the handbook's figure for a litre
     counts, and the words say about. What is on hand is not bought again here; the plan's own cost
     counts each litre that is sprayed at its price, also of what is on hand: stock counts at what
-    it costs to replace.
+    it costs to replace. Oil is bought by the litre, each year what its mixes take.
 
     Parameters
     ----------
@@ -67,8 +71,9 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
     Returns
     -------
     DataFrame
-        year, herbicide, product_l, product_high_l, on_hand_l (that still keeps), container_l (of
-        one container; the mean where sizes are mixed), containers, containers_ready, cost, buy and
+        year, herbicide (oil in rows of it), product_l, product_high_l, on_hand_l (that still
+        keeps), container_l (of one container; the mean where sizes are mixed; what is bought where
+        sizes are not known), containers, containers_ready, cost, buy and
         buy_ready (in words, such as 2 x 2.5 gal + 1 x 1 gal; blank for none), expired_l (kept too
         long before this year), left_l (after this year), spoils (expired_l in words).
 
@@ -78,8 +83,9 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
     """
     if not len(visits):
         return pd.DataFrame(columns=COLUMNS)
-    bought = (visits["product_l"] > 0) & ~(visits["their_hours"] > 0)  # a contractor brings his own
-    need = visits[bought].groupby(["herbicide", "year"])[["product_l", "product_high_l"]].sum()
+    own = visits[~(visits["their_hours"] > 0)]  # a contractor brings his own
+    need = pd.concat([own, _oil_of(own, rates)]).query("product_l > 0")
+    need = need.groupby(["herbicide", "year"])[["product_l", "product_high_l"]].sum()
     products = {product.name: product for product in rates.products}
     rows: list[tuple[object, ...]] = []
     for herbicide in need.index.get_level_values("herbicide").unique():
@@ -90,10 +96,23 @@ def yearly_purchases(visits: pd.DataFrame, rates: Rates, settings: Settings) -> 
         ]
         product = products.get(herbicide)
         keeps = shelf_years(str(herbicide), product, rates)
-        offer = _offer(str(herbicide), product, rates)
+        loose = herbicide == OIL and product is None
+        offer = _oil(rates, settings) if loose else _offer(str(herbicide), product, rates)
         rows += _years_of((str(herbicide), product, offer), years, keeps, settings)
     frame = pd.DataFrame(rows, columns=COLUMNS)
     return frame.sort_values(["year", "herbicide"], ignore_index=True)
+
+
+def _oil_of(visits: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+    """Return the oil that visits take, as if it were a product."""
+    ends = {f"product{end}_l": oil_l(visits, end, rates) for end in ("", "_high")}
+    return visits[["year"]].assign(herbicide=OIL, **ends)
+
+
+def _oil(rates: Rates, settings: Settings) -> _Offer:
+    """Return what oil costs by the litre: the owner's price, else about the handbook's."""
+    each, about = oil_per_l(rates, settings)[0], settings.money.oil_per_l is None
+    return _Offer([], [], each if about else None, each, loose=True)
 
 
 def shelf_years(herbicide: str, product: OwnProduct | None, rates: Rates) -> float:
@@ -157,7 +176,7 @@ def _buy(need_l: float, offer: _Offer) -> _Buy:
     """Return what covers a need: the cheapest containers, or the need itself."""
     if not offer.sizes:
         litres = max(need_l, 0.0) if need_l > SMALL_L else 0.0
-        return _Buy((), litres, litres * (offer.about_per_l or 0.0))
+        return _Buy((), litres, litres * (offer.about_per_l or offer.own_per_l))
     counts = cheapest_mix(need_l, offer.sizes, offer.prices)
     return _Buy(
         counts,
@@ -179,7 +198,7 @@ def _words(buy: _Buy, offer: _Offer, us: bool) -> str:
     pairs = sorted(zip(offer.sizes, buy.counts, strict=bool(offer.sizes)), reverse=True)
     said = " + ".join(f"{count} x {size / litres:.3g} {unit}" for size, count in pairs if count)
     if not offer.sizes:
-        said = f"{_volume(buy.litres, us)}, {NOT_KNOWN}"
+        said = _volume(buy.litres, us) + ("" if offer.loose else f", {NOT_KNOWN}")
     if offer.about_per_l is None:
         return said
     each = offer.about_per_l * litres

@@ -29,6 +29,7 @@ budget_per_year = 4500            # dollars that may be spent in a year
 carry_over = true                 # what is left over stays for the next year
 discount_rate = 0.04
 mower_per_hour = 55               # tractor and rotary mower with fuel
+oil_per_gal = 14                  # for mixes in oil; the label says which oil
 value_per_acre_year = { pasture = 60, silvopasture = 50, woodland = 20 }    # a cleared acre
 
 [[cost_share]]                    # money back after the work, from an invented county program

@@ -11,7 +11,15 @@ from hypothesis import strategies as st
 
 from clearing.effort.crews import Load, Rules, best_crew, crew_hours
 from clearing.effort.first import stem_seconds_of
-from clearing.effort.hours import PARTS, with_hours
+from clearing.effort.hours import (
+    NO_CUT,
+    NO_GROUND,
+    PARTS,
+    Ends,
+    Figures,
+    hour_parts,
+    with_hours,
+)
 from clearing.effort.pace import mower_hours, pace_factor, stem_seconds, walking_m_s
 from clearing.property import Crew
 from clearing.rates import load
@@ -257,3 +265,21 @@ def test_the_mower_is_never_quicker_in_brush_or_on_a_slope(one, other, area):
     assert (hard[""] >= 2 * plain[""] - 1e-9).all()
     assert (plain["_low"] <= plain[""]).all()
     assert (plain[""] <= plain["_high"]).all()
+
+
+@pytest.mark.parametrize("end", ["_low", "_high"])
+def test_the_range_is_that_of_independent_causes(end):
+    """Ln of the end = root of the sum of squares of each cause's own; all at once goes farther."""
+    work = works("hack_and_squirt", 400.0, 15.0, mix=3.0)
+    work[["stems_low", "stems_high"]] = 250.0, 600.0
+    frame = work.assign(outing=0, **NO_CUT, **NO_GROUND, **{f"hand{one}": np.inf for one in ENDS})
+    known = Figures(frame["job"], RATES)
+
+    def total(ends: Ends) -> float:
+        return float(hour_parts(frame, ends, known, SETTINGS)[list(PARTS)].sum(axis=1).iloc[0])
+
+    middle = total(Ends())
+    each = [np.log(total(Ends(**{cause: end})) / middle) for cause in Ends._fields]
+    found = abs(np.log(hours(work)[f"hours{end}"] / middle))
+    assert found == pytest.approx(np.sqrt(np.sum(np.square(each))), rel=1e-9)
+    assert max(np.abs(each)) < found < abs(np.log(total(Ends(end, end, end, end)) / middle))

@@ -31,7 +31,7 @@ def bought(litres: dict[int, tuple[float, float]], **changes) -> pd.DataFrame:
     visits = pd.DataFrame(
         [("glyphosate_4", year, plan, ready) for year, (plan, ready) in litres.items()],
         columns=["herbicide", "year", "product_l", "product_high_l"],
-    ).assign(their_hours=0.0)
+    ).assign(their_hours=0.0, recipe_id="", mix_l=0.0, mix_high_l=0.0)
     return yearly_purchases(visits, for_settings(settings), settings).set_index("year")
 
 
@@ -127,7 +127,7 @@ def test_gallons_are_bought_by_owners_who_speak_gallons():
     )  # fmt: skip
     visits = pd.DataFrame([("glyphosate_4", 2027, 13.0, 13.0)],
                           columns=["herbicide", "year", "product_l", "product_high_l"])  # fmt: skip
-    visits = visits.assign(their_hours=0.0)
+    visits = visits.assign(their_hours=0.0, recipe_id="", mix_l=0.0, mix_high_l=0.0)
     found = yearly_purchases(visits, for_settings(settings), settings)
     assert found["buy"].tolist() == ["1 x 2.5 gal + 1 x 1 gal"]
     assert found["cost"].tolist() == [120.0]
@@ -154,6 +154,7 @@ def test_where_no_container_is_named_the_need_itself_is_bought():
     visits = pd.DataFrame([("glyphosate_4", 2027, 31.0, 40.0, 0.0)],
                           columns=["herbicide", "year", "product_l", "product_high_l",
                                    "their_hours"])  # fmt: skip
+    visits = visits.assign(recipe_id="", mix_l=0.0, mix_high_l=0.0)
     rates = for_settings(settings)
     row = yearly_purchases(visits, rates, settings).iloc[0]
     assert row["buy"] == "8.2 gal, containers not known, about $34 a gallon"
@@ -195,3 +196,25 @@ def test_shelf_life_is_a_setting_of_a_product():
     assert settings.herbicides[0].shelf_years == 3.0
     raw["herbicide"]["mine"]["shelf_years"] = -1
     assert any("shelf_years" in line for line in settings_from(raw)[1])
+
+
+@pytest.mark.parametrize(
+    ("price", "cost", "words"),
+    [(None, 32.0, "8 L, about $4 a liter"), (3.5, 28.0, "8 L")],
+)
+def test_the_oil_of_mixes_in_oil_is_bought_by_the_litre(price, cost, words):
+    """Ten litres of mix with two of product take eight of oil; a mix in water takes none."""
+    own = OwnProduct("triclopyr_ester_4", "triclopyr ester", 0.4793, (40.0,), (4.0,))
+    settings = replace(SETTINGS, first_year=2027, years=8, herbicides=(own,), units="metric",
+                       money=replace(SETTINGS.money, oil_per_l=price))  # fmt: skip
+    visits = pd.DataFrame({
+        "herbicide": "triclopyr_ester_4", "year": [2027, 2028], "their_hours": 0.0,
+        "recipe_id": ["any:basal:triclopyr_ester", "any:foliar:triclopyr_ester"],
+        "mix_l": 10.0, "mix_high_l": 20.0, "product_l": 2.0, "product_high_l": 4.0,
+    })  # fmt: skip
+    rates = for_settings(settings)
+    assert set(visits["recipe_id"]) <= set(rates.recipes["recipe_id"])
+    found = yearly_purchases(visits, rates, settings)
+    [oil] = found[found["herbicide"] == "oil"].itertuples()
+    assert (oil.year, oil.product_l, oil.product_high_l) == (2027, 8.0, 16.0)
+    assert (oil.cost, oil.buy) == (pytest.approx(cost), words)

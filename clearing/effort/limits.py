@@ -168,7 +168,7 @@ def _reached(limit: Limit, visits: pd.DataFrame, logged: pd.DataFrame) -> pd.Dat
 def _sentence(row: Any, herbicide: str, limit: Limit) -> str:
     """Return why an option is left out."""
     reach = _reach_words(limit.per, row.reached)
-    log = ", the log among it," if getattr(row, "before", 0.0) > 0 else ""
+    log = ", the log among it" if getattr(row, "before", 0.0) > 0 else ""
     return (
         f"strip {row.strip_id}, {row.method_id}: {herbicide} would reach {reach}{log}; "
         f"the limit is: {limit.clause}"

@@ -22,7 +22,7 @@ MEASURES = {
     "cover_pct": ("cover", "share of the ground under target crowns"),
 }
 HELPS_BELOW = 0.9  # of the standard error without the measure; own choice
-LEAST_BLOCKS = {"ground": 2, "ratio": 4, "regression": 5}  # with plots; own choice
+LEAST_BLOCKS = {"ratio": 4, "regression": 5}  # with plots; own choice
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,9 @@ def _judged(found: dict[str, Any], plain: dict[str, Any]) -> dict[str, Any]:
         return {"helps": False, "why": why}
     if not math.isfinite(found["se"]):
         return {"helps": False, "why": f"{words}: it is nought, or alike, in blocks with plots"}
-    share = found["se"] / plain["se"] if plain["se"] > 0 else math.inf
+    if plain["se"] == 0:
+        return {"helps": False, "why": f"{words}: without it the stems are known without error"}
+    share = found["se"] / plain["se"]
     why = f"{words}: standard error {100 * share:.0f} % of that without it"
     return {"helps": share < HELPS_BELOW, "why": why}
 
@@ -121,7 +123,10 @@ def best_measure(blocks: gpd.GeoDataFrame, totals: pd.DataFrame) -> Measured | N
 
 
 def _by_block(blocks: gpd.GeoDataFrame, totals: pd.DataFrame) -> pd.DataFrame:
-    """Return ground, plots, stems and their variance of each block, all species together."""
+    """Return ground, plots, stems and their variance of each block, all species together.
+
+    Stems and variance are blank where nobody looked.
+    """
     own = totals[totals["basis"] == "plots"]
     stems = own["stems_per_ha"].groupby(own["block_id"]).sum()
     variance = (own["se"] ** 2).groupby(own["block_id"]).sum()
@@ -130,8 +135,8 @@ def _by_block(blocks: gpd.GeoDataFrame, totals: pd.DataFrame) -> pd.DataFrame:
         {
             "area_ha": area,
             "plots": ids.isin(own["block_id"]).astype(int).to_numpy(),
-            "stems": stems.reindex(ids).fillna(0.0).to_numpy() * area,
-            "variance": variance.reindex(ids).fillna(0.0).to_numpy() * area**2,
+            "stems": stems.reindex(ids).to_numpy() * area,
+            "variance": variance.reindex(ids).to_numpy() * area**2,
         }
     )
 

@@ -7,7 +7,7 @@ from clearing.effort.limits import applied_before, over_words
 from clearing.property import OwnProduct
 from clearing.rates import for_settings
 from clearing.units import KG_HA_PER_LB_AC
-from tests.effort.test_limits import AMINE, KEYS, PLACE, clauses, log
+from tests.effort.test_limits import AMINE, KEYS, PLACE, RATES, clauses, log, visits
 from tests.small_ground import SETTINGS, replace
 
 FOUR = [(2027, name, "follow_up", 0.1, 0) for name in ("spring", "summer", "fall", "winter")]
@@ -44,6 +44,12 @@ def test_an_option_is_held_only_to_labels_of_products_that_it_uses():
     assert found(rows, jug("blue_jug", 1.0), jug("red_can", 5.0)) == set()
 
 
+def test_each_acid_is_held_to_its_own_label():
+    """1.4 lb of 2,4-D pass beside half a pound of triclopyr, whose jug has one."""
+    rows = [("a1", "blue_jug", 0.5), ("a1", AMINE.name, 1.4)]
+    assert found(rows, jug("blue_jug", 1.0), AMINE) == set()
+
+
 def test_just_the_limit_is_not_over_it():
     """2 lb of 2 lb are within the label."""
     assert not clauses((2027, "fall", "hack_and_squirt", 2.0 / 2, 0),
@@ -61,7 +67,7 @@ def test_applications_of_the_log_count_once_each():
     told = log(("a", 2027, AMINE.name, 0.01))
     assert not clauses(*FOUR[:2], rates=told)
     (line,) = clauses(*FOUR[:3], rates=told)
-    assert "4 applications in a year, the log among it," in line
+    assert "4 applications in a year, the log among it; " in line
     assert "log" not in clauses(*FOUR)[0]
 
 
@@ -70,6 +76,30 @@ def test_a_logged_product_that_nobody_knows_adds_no_acid():
     told = log(("a", 2027, "unknown", 5.0))
     row = applied_before(PLACE, {AMINE.name: 0.5}, told).iloc[0]
     assert (row["logged"], row["times"]) == (0.0, 1.0)
+
+
+def test_a_little_in_the_log_is_told_too():
+    """0.3 lb by the log and twice 0.9 lb by the plan are 2.1 lb, the log among it."""
+    told = log(("a", 2027, AMINE.name, 0.3 * KG_HA_PER_LB_AC / AMINE.ae_kg_per_l))
+    twice = [(2027, name, "hack_and_squirt", 0.9, 0) for name in ("spring", "fall")]
+    (line,) = clauses(*twice, rates=told)
+    assert "2.1 lb ae an acre in the densest ground, the log among it;" in line
+    assert not clauses(*twice)
+
+
+def test_leaves_are_held_to_a_share_of_the_strip_s_own_ground():
+    """At 560 L a hectare of leaves 165 L on three hectares are 10 percent, 185 L are 11."""
+    spray = visits((2027, "spring", "foliar", 0.1, 165.0)).assign(strip_id="b")
+    assert not len(over_limit(spray, PLACE, RATES))
+    (line,) = over_limit(spray.assign(mix_l=185.0), PLACE, RATES)["sentence"]
+    assert "11 % of the ground" in line
+
+
+def test_a_follow_up_that_wets_no_leaves_sprays_no_ground():
+    """Its recipe has no litres a hectare of leaves: the label's share of the ground is not met."""
+    later = visits((2027, "spring", "follow_up", 0.1, 60.0))
+    assert len(over_limit(later, PLACE, RATES))
+    assert not len(over_limit(later.assign(recipe_id=""), PLACE, RATES))
 
 
 def test_what_is_left_out_is_told_once_with_its_span():

@@ -60,9 +60,10 @@ def test_a_year_is_summed_over_first_treatment_and_follow_ups():
 
 
 def test_one_application_has_its_own_limit():
-    """1.6 lb at once pass 1.5 lb an application."""
+    """1.6 lb at once pass 1.5 lb an application, and nothing is said of a log."""
     (line,) = clauses((2027, "spring", "hack_and_squirt", 1.6, 0))
     assert "lb ae an acre at a time" in line
+    assert "the log" not in line
 
 
 def test_parts_of_one_date_are_one_application():

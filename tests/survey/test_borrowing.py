@@ -131,8 +131,8 @@ def test_where_nothing_was_seen_all_classes_are_alike():
     """Two classes without a stem on the property share a guess by halves."""
     rows = [cell("a", 0, 0.5), cell("a", 0, 0.5, size_class="3_6in"),
             cell("c"), cell("c", size_class="3_6in")]  # fmt: skip
-    assert filled(rows, guess="few").loc["c", "stems_per_ha"].nunique() == 1
-    assert filled(rows[2:], guess="few")["stems_per_ha"].nunique() == 1
+    for known in (rows, rows[2:]):
+        assert filled(known, guess="few").loc["c", "stems_per_ha"].tolist() == [50, 50]
 
 
 def leant(rows: list[dict]) -> pd.DataFrame:
@@ -144,18 +144,24 @@ def leant(rows: list[dict]) -> pd.DataFrame:
 
 def test_three_blocks_of_a_kind_draw_each_other_in_by_the_gamma():
     """High: half way, by shares, to the gamma's; low: to the gamma's, half way to s at most."""
-    counts, grounds = [40, 25, 6], [0.5, 0.25, 0.25]
+    counts, grounds = [40, 25, 6], [0.6, 0.3, 0.25]
     rows = [cell(name, n, ha) for name, n, ha in zip("abc", counts, grounds, strict=True)]
     k = 1 / between(counts, grounds)
     for row, found in zip(rows, leant(rows).to_dict("records"), strict=True):
         y = row["count"] + 0.5
         worth = 1 / (1 / y + 0.8 / 4)
-        rate = k / 71.0 + row["looked_ha"] * worth / y
+        rate = k * 1.15 / 71.0 + row["looked_ha"] * worth / y
         low, high = gamma.ppf([0.05, 0.95], k + worth, scale=1 / rate)
         value = row["stems_per_ha"]
         assert found["high"] == pytest.approx(np.sqrt(row["high"] * max(value, high)))
         assert found["low"] == pytest.approx(min(low, np.sqrt(row["low"] * value)))
         assert found["low"] <= value <= found["high"]
+
+
+def test_a_single_stem_in_three_blocks_is_enough_to_lean_on():
+    """The kind's mean is known to be low then, and every high end comes down."""
+    rows = [cell("a", 1, 0.5), cell("b", 0, 0.5, high=8.0), cell("c", 0, 0.5, high=8.0)]
+    assert (leant(rows)["high"] < pd.DataFrame(rows)["high"]).all()
 
 
 def test_what_is_already_narrow_stays():
@@ -178,3 +184,47 @@ def test_a_bare_block_beside_three_is_not_leant():
     found = leant(rows)
     assert found["high"].isna().tolist() == [False, False, False, True]
     assert (found["high"][:3] < pd.DataFrame(rows)["high"][:3]).all()
+
+
+def test_the_only_counted_block_of_a_kind_has_the_even_mean_of_the_steps():
+    """One block says nothing of what lies between blocks: each step alike, and once more."""
+    bare = filled([cell("a", 40, 0.5), cell("c")]).loc["c"]
+    low, high = ends(STEPS.mean() * 2 + 1 / 40.5)
+    assert [bare["low"], bare["high"]] == pytest.approx([81 * low, 81 * high])
+
+
+def test_a_block_of_one_plot_lends_and_leans_as_one_of_four():
+    """Ground and stems count, not the number of circles that they were seen on."""
+    measured = Measured("photo", 3.0, pd.Series({"a": 9.0, "b": 9.0, "c": 9.0, "d": 20.0}), 2.0, 27)
+    counted = [("a", 40, 0.5), ("b", 10, 0.25), ("c", 6, 0.25)]
+    four = [*(cell(*one) for one in counted), cell("d"), cell("d", size_class="3_6in")]
+    single = [row | {"plots": min(row["plots"], 1)} for row in four]
+    for how in ({}, {"measured": measured}, {"guess": "few"}):
+        one, more = (filled(rows, **how).drop(columns="plots") for rows in (single, four))
+        pd.testing.assert_frame_equal(one, more)
+    one, more = (leant(rows[:3]).drop(columns="plots") for rows in (single, four))
+    pd.testing.assert_frame_equal(one, more)
+
+
+def test_large_blocks_weigh_more_in_the_shares():
+    """60 a hectare on two hectares and 20 on six are as many stems: the guess goes by halves."""
+    rows = [cell("a", 30, 0.5), cell("b", 10, 0.5, size_class="3_6in", area_ha=6.0),
+            cell("c"), cell("c", size_class="3_6in")]  # fmt: skip
+    bare = filled(rows, guess="scattered").loc["c", "stems_per_ha"]
+    assert bare.tolist() == pytest.approx([200, 200])
+
+
+def test_a_class_that_no_plot_found_is_as_unsure_by_the_measure_as_half_a_stem():
+    """R = 3 and 20 units, half of them each class's: 15 a hectare, relative variance 1 / (1/2)."""
+    measured = Measured("photo", 3.0, pd.Series({"a": 100.0, "c": 20.0}), 2.0, 100.0)
+    rows = [cell("a", 41, 0.5), cell("c"), cell("c", size_class="6_10in")]
+    bare = filled(rows, measured).loc["c"].set_index("size_class").loc["6_10in"]
+    low, high = ends(48 / 60**2 + 1 / 0.5)
+    found = bare[["stems_per_ha", "low", "high"]].tolist()
+    assert found == pytest.approx([15, 15 * low, 15 * high])
+
+
+def test_the_basal_area_of_one_stem_that_was_taped_is_lent():
+    """It is known how thick that one was: 0.003 square metres."""
+    bare = filled([cell("a", 1, 0.5), cell("c")], guess="scattered").loc["c"]
+    assert bare["basal_m2_per_ha"] == pytest.approx(400 * 0.003)

@@ -143,6 +143,46 @@ def test_one_plot_alone_has_no_plain_interval_and_the_clumped_error_for_its_basa
     )
 
 
+def test_one_plot_alone_is_one_unit_of_any_aggregation():
+    """Its ends are those of a count on one mean plot, each step of the grid alike."""
+    _, totals, ground = pears({"a": [7]}, radii=[10.0])
+    own, ha = totals.iloc[0], ground.plots["inside_ha"].iloc[0]
+    low, high = clumped_count_interval(7, 1.0, STEPS.mean(), 1.0, 0.9)
+    assert [own["low"], own["high"]] == pytest.approx([low / ha, high / ha])
+    assert own["se"] == pytest.approx(clumped_se(7, 1.0, STEPS.mean(), 1.0) / ha)
+
+
+def test_a_lone_stem_on_one_plot_has_an_error_of_its_basal_area_and_none_has_none():
+    """One stem is as unsure in basal area as in number; no stem has no basal area to be off."""
+    stocking, _, _ = pears({"a": [1]}, radii=[10.0])
+    own = wrist(stocking, "a")
+    share = own["basal_se"] / own["basal_m2_per_ha"]
+    assert share == pytest.approx(own["se"] / own["stems_per_ha"])
+    assert share > 1
+    assert (stocking.loc[stocking["stems_per_ha"] == 0, "basal_se"] == 0).all()
+
+
+def test_two_plots_have_a_plain_interval():
+    """With one degree of freedom: the textbook's ratio of stems to ground of two circles."""
+    stocking, _, ground = pears({"a": [7, 2]}, radii=RADII[:2])
+    found, ha = wrist(stocking, "a"), ground.plots["inside_ha"].to_numpy()
+    y = np.array([7, 2])
+    ratio = y.sum() / ha.sum()
+    se = np.sqrt(2 * ((y - ratio * ha) ** 2).sum()) / ha.sum()
+    half = stats.t.ppf(0.95, 1) * se
+    assert [found["t_low"], found["t_high"]] == pytest.approx([ratio - half, ratio + half])
+    assert found["basal_se"] == pytest.approx(np.pi / 4 * 0.0508**2 * se)
+
+
+def test_a_thick_stem_among_thin_ones_lifts_the_last_class():
+    """Taped at 2 and 40 inches: the last class reaches up to the height of 40 inches."""
+    stocking, totals, _ = pears({"a": [3, 1, 2, 1]}, inches=(2.0, 40.0))
+    wanted = float(upper_height_m("callery_pear", np.array([101.6]), load())[0])
+    last = stocking.set_index("size_class").loc["over_10in", "upper_height_m"]
+    assert last == pytest.approx(wanted)
+    assert totals["upper_height_m"].iloc[0] == pytest.approx(wanted)
+
+
 def test_the_last_class_is_as_tall_as_the_thickest_stem_that_was_taped():
     """A 60 cm stem lifts the last class to its height; without a tape it is the class's middle."""
     rates = load()

@@ -13,8 +13,8 @@ STEMS = [0.4, 1.0, 2.1, 3.9, 8.2, 6.0]  # stems per plot of the first six of eig
 PHOTO = [4, 10, 20, 40, 80, 60, 30, 100]
 
 
-def surveyed(measure: list[float] | None, column: str = "photo_count"):
-    """Return blocks, totals and offers of eight blocks of 1 ha, six of them with ten plots."""
+def eight_blocks(measure: list[float] | None, column: str = "photo_count"):
+    """Return what an estimate asks for: eight blocks of 1 ha, six of them with ten plots."""
     draw = np.random.default_rng(2)
     blocks, plots, tally = [], [], []
     for i in range(8):
@@ -30,8 +30,14 @@ def surveyed(measure: list[float] | None, column: str = "photo_count"):
     place = farm(blocks, plots, tally, settings={"targets": ("callery_pear",)})
     rates = for_settings(place.settings)
     ground = land.lay_out(place, rates)
-    totals = survey.estimate_totals(ground.blocks, ground.plots, place.tally, 0.9, rates)
-    return totals.set_index("block_id"), survey.offer_measures(ground.blocks, totals, 0.9)
+    return ground.blocks, ground.plots, place.tally, 0.9, rates
+
+
+def surveyed(measure: list[float] | None, column: str = "photo_count"):
+    """Return totals and offers of the eight blocks."""
+    asked = eight_blocks(measure, column)
+    totals = survey.estimate_totals(*asked)
+    return totals.set_index("block_id"), survey.offer_measures(asked[0], totals, 0.9)
 
 
 def offer(offers: pd.DataFrame, measure: str, estimator: str = "ratio") -> pd.Series:
@@ -49,6 +55,17 @@ def test_a_photo_count_that_goes_with_the_stems_is_offered_and_used():
     assert totals.loc[["7", "8"], "basis"].tolist() == ["photo", "photo"]
     ratio = totals.loc["8", "stems_per_ha"] / totals.loc["7", "stems_per_ha"]
     assert ratio == pytest.approx(100 / 30, rel=1e-6)
+
+
+def test_size_classes_of_a_bare_block_follow_the_photo_as_its_total_does():
+    """Their sum is the total by the photo, and each says that it rests on it."""
+    asked = eight_blocks(PHOTO)
+    stocking, totals = survey.estimate_stocking(*asked), survey.estimate_totals(*asked)
+    wanted = totals.set_index("block_id")["stems_per_ha"]
+    for block in ("7", "8"):
+        own = stocking[stocking["block_id"] == block]
+        assert set(own["basis"]) == {"photo"}
+        assert own["stems_per_ha"].sum() == pytest.approx(wanted[block])
 
 
 def test_a_measure_that_says_nothing_is_not_offered():

@@ -80,6 +80,7 @@ def test_a_measure_that_is_alike_in_all_blocks_has_no_slope():
     line = offers.loc[("photo_count", "regression")]
     assert "nought, or alike" in line["why"]
     assert np.isnan(line["se"])
+    assert not line["helps"]
     assert "standard error 100 %" in offers.loc[("photo_count", "ratio"), "why"]
     assert best_measure(alike, seen(PEARS)) is None
 
@@ -87,5 +88,70 @@ def test_a_measure_that_is_alike_in_all_blocks_has_no_slope():
 def test_a_measure_of_nought_or_with_a_blank_is_none():
     """No crown anywhere, or one block without a count: no measure."""
     for count in ([0.0] * 8, [*PHOTO[:7], np.nan]):
-        assert best_measure(blocks_of(8, photo_count=count), seen(PEARS)) is None
+        blocks = blocks_of(8, photo_count=count)
+        assert offer_measures(blocks, seen(PEARS))["measure"].tolist() == ["ground"]
+        assert best_measure(blocks, seen(PEARS)) is None
     assert best_measure(blocks_of(8), seen(PEARS)) is None
+
+
+def test_a_measure_of_nought_where_plots_lie_is_refused():
+    """Crowns in blocks without plots only: nothing to set the stems against."""
+    blocks = blocks_of(8, photo_count=[0.0] * 5 + [25.0, 25, 50])
+    offers = offer_measures(blocks, seen(PEARS)).set_index(["measure", "estimator"])
+    for name in ("ratio", "regression"):
+        assert "nought, or alike" in offers.loc[("photo_count", name), "why"]
+    assert best_measure(blocks, seen(PEARS)) is None
+
+
+def test_one_block_with_plots_has_no_error_and_no_degree_of_freedom():
+    """What lies between blocks takes two of them."""
+    row = offer_measures(blocks_of(6), seen([10.0])).iloc[0]
+    assert row[["total", "se", "low", "high"]].isna().all()
+    assert (row["blocks"], row["df"]) == (1, 0)
+
+
+def test_three_blocks_have_a_regression_with_one_degree_of_freedom():
+    """SciPy's line through 10, 20 and 30 crowns, and its residuals; too few to help, and told."""
+    x, y = np.array(PHOTO[:3]), np.array([22.0, 38, 63])
+    offers = offer_measures(blocks_of(8, photo_count=PHOTO), seen(list(y)))
+    row = offers.set_index(["measure", "estimator"]).loc[("photo_count", "regression")]
+    line = stats.linregress(x, y)
+    rest = ((y - line.intercept - line.slope * x) ** 2).sum()
+    wanted = [8 * line.intercept + line.slope * 200, np.sqrt(64 / 3 * (5 / 8) * rest), 1]
+    assert [row["total"], row["se"], row["df"]] == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(("of_stems", "of_measure"), [(1e-3, 1.0), (1.0, 1e-3)])
+def test_what_a_measure_is_worth_does_not_hang_on_units(of_stems, of_measure):
+    """A thousandth of the stems, or of the measure: the same judgement in the same words."""
+    plain = offer_measures(blocks_of(8, photo_count=PHOTO), seen(PEARS))
+    blocks = blocks_of(8, photo_count=[of_measure * count for count in PHOTO])
+    scaled = offer_measures(blocks, seen([of_stems * count for count in PEARS]))
+    assert scaled[["helps", "why"]].equals(plain[["helps", "why"]])
+    assert scaled["total"].tolist() == pytest.approx((of_stems * plain["total"]).tolist())
+
+
+def test_where_plain_ground_has_no_error_no_measure_helps_and_it_is_told():
+    """Every block alike and counted whole."""
+    offers = offer_measures(blocks_of(8, photo_count=PHOTO), seen([20.0] * 5))
+    told = offers[offers["measure"] == "photo_count"]
+    assert not told["helps"].any()
+    assert told["why"].str.endswith("without it the stems are known without error").all()
+
+
+def test_a_measure_that_helps_only_by_a_line_past_nought_is_not_taken():
+    """200 pears where no crown is seen: the regression helps, blocks without plots have a ratio."""
+    blocks, totals = blocks_of(8, photo_count=PHOTO), seen([210.0, 221, 229, 241, 200])
+    offers = offer_measures(blocks, totals).set_index(["measure", "estimator"])
+    assert offers.loc["photo_count", "helps"].to_dict() == {"ratio": False, "regression": True}
+    assert best_measure(blocks, totals) is None
+
+
+def test_the_spread_counts_blocks_with_any_of_the_measure_however_little():
+    """0.1 to 0.4 ha under crowns, 200 pears a hectare of them; of two such blocks, one is less."""
+    found = best_measure(blocks_of(8, cover_pct=PHOTO), seen(PEARS))
+    assert found.ratio == pytest.approx(200)
+    assert found.spread == pytest.approx((4 / 0.1 + 4 / 0.2 + 9 / 0.3 + 9 / 0.4) / 3)
+    blocks = blocks_of(8, photo_count=[10.0, 20, 0, 0, 30, 25, 25, 50])
+    two = best_measure(blocks, seen([22.0, 38, 0, 0]))
+    assert (two.ratio, two.spread) == pytest.approx((2.0, 4 / 10 + 4 / 20))

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from clearing import land, survey
 from clearing.rates import for_settings
+from clearing.tables import columns
 from tests.zones.farm import at, farm, owner_table
 
 RADIUS, INNER = 10.0, 4.0
@@ -259,3 +260,25 @@ def test_the_interval_is_that_of_nine_in_ten_unless_another_is_asked():
         pd.testing.assert_frame_equal(usual, find(*asked, 0.9, rates))
         some = usual["stems_per_ha"] > 0
         assert (half["high"][some] < usual["high"][some]).all()
+
+
+def test_both_tables_have_the_columns_of_the_walk_and_nothing_else():
+    """In their order, rows counted from nought."""
+    for table in estimate([stem("p0", 5), stem("p3", 7)], blocks=(other_block(),)):
+        assert list(table) == columns("stocking")
+        assert list(table.index) == list(range(len(table)))
+
+
+def test_a_lone_stem_in_wide_plots_keeps_its_diameter():
+    """Less than a stem a hectare, and its mean diameter is still the two inches of the tape."""
+    alone = row(estimate([stem("p2", 1)], radius_m=30.0)[0])
+    assert 0 < alone["stems_per_ha"] < 1
+    assert alone["qmd_cm"] == pytest.approx(5.08)
+
+
+def test_one_plot_is_enough_to_rest_on():
+    """A block with a single plot has its own count, not its kind's or a guess."""
+    found, totals = estimate([stem("p0", 8)], ("yes", "no", "no", "no", "no", "no"))
+    for own in (row(found), row(totals, "all")):
+        assert (own["basis"], own["plots"], own["kind_plots"]) == ("plots", 1, 1)
+        assert own["stems_per_ha"] == pytest.approx(8 / PLOT_HA)

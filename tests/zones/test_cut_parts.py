@@ -58,3 +58,17 @@ def test_a_strip_in_parts_keeps_its_block_and_its_ground():
     assert set(out["block_id"]) == {"4"}
     assert out["name"].tolist() == ["Hill a, part 1", "Hill a, part 2", "Hill a, part 3", "Hill b"]
     assert shapely.union_all(out.geometry).symmetric_difference(box).area == pytest.approx(0)
+
+
+def test_a_place_of_which_no_part_was_done_keeps_its_strips():
+    """Nothing is cut, and nothing is asked of blocks and features."""
+    strips = gpd.GeoDataFrame({"strip_id": ["4a"]}, geometry=[BENT])
+    assert split_strips(strips, {}, strips, strips) is strips
+
+
+def test_where_the_way_in_ends_in_the_very_middle_near_is_the_south():
+    """A middle lies near no end, so one is taken: the lower, and far is cut off the same way."""
+    box = shapely.box(0, 0, 100, 40)
+    for side in ("near", "far"):
+        done, _ = part_off(box, 0.25, side, shapely.Point(50, 20))
+        assert done.bounds == pytest.approx((0, 0, 100, 10))

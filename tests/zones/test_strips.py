@@ -140,6 +140,15 @@ def test_the_owners_strips_over_each_other_and_over_the_edge_still_tile():
     assert off(blocks.geometry[0], strips) < 1e-6
 
 
+def test_an_owners_strip_that_lies_wholly_in_an_earlier_one_has_no_ground():
+    """It is no strip, and the others tile the block without it."""
+    strips, blocks = owner_cut(
+        shapely.box(0, 0, 90, 100), shapely.box(10, 10, 80, 90), shapely.box(90, 0, 200, 100)
+    )
+    assert strips["strip_id"].tolist() == ["s0", "s2"]
+    assert off(blocks.geometry[0], strips) < 1e-9
+
+
 def test_slips_between_the_owners_strips_lie_with_the_strip_beside_them():
     """A gap of a metre that nobody meant is no strip of its own."""
     strips, blocks = owner_cut(shapely.box(0, 0, 99, 100), shapely.box(100, 0, 200, 100))

@@ -1,11 +1,14 @@
 """Look settings up in a parsed property.toml, and note what is wrong and what was left out."""
 
+import contextlib
 import datetime
+import re
 from typing import Any
 
-from clearing.tables import did_you_mean, shortened
+from clearing.tables import FIRST_DAY, LAST_DAY, did_you_mean, shortened
 
 Numbers = dict[str, float]
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 LARGEST = 1e300  # a number with more figures is none; own choice
 
 
@@ -147,6 +150,19 @@ class Asker:
             self.wrong(path, found, f"write one of {', '.join(choices)}{near}")
             return default
         return found
+
+    def day(self, *path: str, such: str) -> datetime.date | None:
+        """Return a day, bare or in quotes; none where nothing stands, or noted with one such."""
+        found = self.given(path, None)
+        if found is None or found == "":
+            return None
+        day = found.date() if isinstance(found, datetime.datetime) else found
+        text = day.isoformat() if isinstance(day, datetime.date) else day
+        if isinstance(text, str) and _DAY.fullmatch(text) and FIRST_DAY <= text <= LAST_DAY:
+            with contextlib.suppress(ValueError):
+                return datetime.date.fromisoformat(text)
+        self.wrong(path, found, f"write a date such as {such}, from {FIRST_DAY} to {LAST_DAY}")
+        return None
 
     def number(
         self,

@@ -144,7 +144,7 @@ def plots(
 @as_json
 def check(folder: Path, as_json: bool) -> None:
     """Read FOLDER and list every problem at once; write nothing."""
-    from clearing import treatment
+    from clearing import records, treatment
     from clearing.errors import InputError
     from clearing.files import read
     from clearing.pipeline import look
@@ -159,17 +159,19 @@ def check(folder: Path, as_json: bool) -> None:
         raise
     confirm = treatment.to_confirm(for_settings(place.settings), place.settings)
     notes, left = look(place)
+    ahead = records.days_ahead(records.in_force(place.records), place.tally, date.today())
+    log = [*place.log_faults, *ahead]
     if as_json:
         figures = {"problems": [], "to_confirm": list(confirm), "ground": list(notes)}
         figures |= {"ground_left": left, "defaults": list(place.settings.defaulted)}
-        figures |= {"log": list(place.log_faults)}
+        figures |= {"log": log}
         click.echo(json.dumps(figures))
         return
     click.echo(f"{place.settings.name}: {len(place.blocks)} blocks, {len(place.plots)} plots, "
                f"{len(place.keep_trees)} keep trees; no problems found.")  # fmt: skip
     for line in notes:
-        click.echo(f"  the ground: {line}")
-    for line in place.log_faults:
+        click.echo(f"  the {'folder' if line in place.notes else 'ground'}: {line}")
+    for line in log:
         click.echo(f"  the log: {line}")
     for number, line in enumerate(left):
         click.echo(f"{'    ' if number else '  '}{line}")
@@ -305,14 +307,18 @@ def _plan(
     seconds: float,
     detail: bool,
     as_json: bool,
-    how: tuple[float | None, datetime | None] = (None, None),
+    how: tuple[float | None, datetime | None] | None = None,
 ) -> None:
     """Run the walk on a folder, write it, and print its summary."""
     from clearing import report
     from clearing.files.lock import hold_planning
 
     with hold_planning(folder, "as a command"):
-        results = _planned_and_written(folder, gap, seconds, as_json, how)
+        results = _planned_and_written(folder, gap, seconds, as_json, how or (None, None))
+    begins = results.property.settings.first_year
+    if how and how[1] is None and begins < date.today().year:
+        click.echo(f"- The plan begins in {begins}; add --on today, and what was not done by now "
+                   "moves on.", err=True)  # fmt: skip
     summary = report.summarise(results)
     if as_json:
         click.echo(json.dumps(report.summary_figures(summary, detail)))

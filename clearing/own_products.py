@@ -63,6 +63,8 @@ def own_product(name: str, ask: Asker) -> OwnProduct | None:
     sites = _words((*here, "sites"), given.get("sites", []), SITES, ask)
     methods = _words((*here, "methods"), given.get("methods", []), METHODS, ask)
     confirmed = yes(ask, *here, "confirmed")
+    label_date = ask.day(*here, "date", such="2026-03-01")
+    counted = ask.day(*here, "on_hand_counted", such="2026-03-01")
     if len(ask.problems) > before:
         return None
     return OwnProduct(
@@ -72,8 +74,9 @@ def own_product(name: str, ask: Asker) -> OwnProduct | None:
         price=tuple(price),
         container_l=tuple(container_l),
         on_hand_l=on_hand if on_hand is not None else on_hand_gal * L_PER_GAL,
+        on_hand_counted=counted,
         registration=str(given.get("registration", "")),
-        label_date=str(given.get("date", "")),
+        label_date="" if label_date is None else label_date.isoformat(),
         sites=sites,
         methods=methods,
         limits=limits,

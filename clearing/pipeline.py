@@ -70,7 +70,8 @@ def see(
     tally = place.tally
     if day is not None:
         log, tally = (t[~(pd.to_datetime(t["date"], errors="coerce") > day)] for t in (log, tally))
-    rates, log_notes = records.sharpen(for_settings(settings), log)
+    rates, told = records.sharpen(for_settings(settings), log)
+    rates, used = records.left_on_hand(rates, log, settings.us)
     ground = land.lay_out(place, rates)
     strips = zones.cut_strips(ground.blocks, ground.features, ground.strips, settings.strip_ha)
     layers = (ground.blocks, ground.features, ground.plots, strips)
@@ -87,7 +88,7 @@ def see(
     progress("zones")
     strips = zones.with_shade(strips, ground.keep_trees)
     drawn = zones.draw_zones(strips, ground.features, ground.keep_trees, stocking, rates)
-    notes = (*place.log_faults, *log_notes, *standing.notes)
+    notes = (*place.log_faults, *told, *used, *standing.notes)
     return Seen(rates, notes, ground, stocking, totals, strips, drawn, standing)
 
 

@@ -1,5 +1,6 @@
 """The property as the owner brought it, and the results that the walk gives."""
 
+import datetime
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -79,6 +80,7 @@ class OwnProduct:
     price: tuple[float, ...] = ()  # dollars for one container of each size in container_l
     container_l: tuple[float, ...] = ()
     on_hand_l: float = 0.0
+    on_hand_counted: datetime.date | None = None  # the log takes off what it used after it
     registration: str = ""
     label_date: str = ""
     sites: tuple[str, ...] = ()

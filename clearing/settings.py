@@ -39,8 +39,8 @@ KEYS = {
     ],
     "herbicide": [
         "active_ingredient", "lb_ae_per_gal", "kg_ae_per_l", "price", "container_gal",
-        "container_l", "on_hand_gal", "on_hand_l", "registration", "date", "sites", "methods",
-        "limits", "confirmed", "shelf_years",
+        "container_l", "on_hand_gal", "on_hand_l", "on_hand_counted", "registration", "date",
+        "sites", "methods", "limits", "confirmed", "shelf_years",
     ],
     "plan": [
         "done_when", "clear_by", "before", "most_blocks_a_season", "most_products_a_year",
@@ -216,15 +216,9 @@ def _cost_share(ask: Asker) -> list[dict[str, object]]:
 def _date(own: Asker, name: str) -> datetime.date | None:
     """Return the last date of a program: a date, a year, or none."""
     found = own.table(name).get("finish_by")
-    if found is None or isinstance(found, datetime.date):
-        return found.date() if isinstance(found, datetime.datetime) else found
     if isinstance(found, int) and not isinstance(found, bool) and 1990 <= found <= 2200:
         return datetime.date(found, 12, 31)
-    try:
-        return datetime.date.fromisoformat(str(found))
-    except ValueError:
-        own.wrong((name, "finish_by"), found, "write a date such as 2031-12-31")
-        return None
+    return own.day(name, "finish_by", such="2031-12-31")
 
 
 def _money(ask: Asker, years: int) -> Money:

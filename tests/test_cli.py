@@ -281,6 +281,17 @@ def test_a_block_alone_is_planned(tmp_path):
     assert (folder / "out" / "map.html").exists()
 
 
+@pytest.mark.parametrize(("more", "told"), [((), True), (("--on", "2020-03-01"), False)])
+def test_a_plan_that_begins_in_a_year_that_is_over_is_told(tmp_path, more, told):
+    """Without a day the plan goes by the log alone; the owner is reminded of today."""
+    folder = small_place(tmp_path / "old", road=False)
+    toml = folder / "property.toml"
+    toml.write_text(toml.read_text().replace("first_year = 2027", "first_year = 2020"))
+    answer = ask("plan", folder, *more)
+    assert answer.exit_code == 0, answer.output
+    assert ("The plan begins in 2020; add --on today" in answer.stderr) == told
+
+
 def test_plan_ends_with_the_map(planned):
     """Without --json: labelled lines, the last one the map's place."""
     answer = ask("plan", planned[0], "--detail")

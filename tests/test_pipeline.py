@@ -1,11 +1,17 @@
 """What the walk says of the ground before anything is planned."""
 
+import datetime
+from dataclasses import replace
+
+import pytest
 import shapely
 
 from clearing import land
-from clearing.pipeline import look
+from clearing.pipeline import look, see
 from clearing.rates import for_settings
 from clearing.remarks import over_the_line
+from tests.records.test_log import log
+from tests.small_ground import GLYPHOSATE
 from tests.zones.farm import at, farm
 
 PLACE = shapely.box(0, 0, 200, 100)
@@ -34,3 +40,13 @@ def test_a_look_needs_no_plan():
     notes, left = look(place_with_line(PLACE))
     assert any("brush was not given" in note for note in notes)
     assert left[0].startswith("ground left for each way of treating, of 4.9")
+
+
+def test_a_plan_buys_for_what_the_log_left_on_hand():
+    """Two litres that the log used after the count are no longer there to be planned with."""
+    own = replace(GLYPHOSATE, on_hand_l=9.0, on_hand_counted=datetime.date(2027, 2, 1))
+    place = place_with_line(PLACE)
+    settings = replace(place.settings, herbicides=(own,))
+    seen = see(replace(place, settings=settings, records=log({"herbicide": own.name})))
+    assert [one.on_hand_l for one in seen.rates.products] == [pytest.approx(7.0)]
+    assert any("7 L are left" in note or "1.8 gal are left" in note for note in seen.log_notes)

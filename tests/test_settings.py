@@ -1,5 +1,6 @@
 """Settings are read in the owner's units, and every wrong key is named."""
 
+import datetime
 from pathlib import Path
 
 import pytest
@@ -199,3 +200,31 @@ def test_words_of_labels_for_the_same_site_or_method_are_taken_as_ours():
     (product,) = settings.herbicides
     assert product.sites == ("woodland", "rangeland", "pasture")
     assert product.methods == ("foliar", "cut_and_spray")
+
+
+@pytest.mark.parametrize("given", [datetime.date(2026, 3, 1), "2026-03-01",
+                                   datetime.datetime(2026, 3, 1, 9)])  # fmt: skip
+def test_a_labels_date_is_a_day(given):
+    """Bare or in quotes, and with an hour behind it, it is the same day."""
+    settings, problems = settings_from(GOOD | {"herbicide": {"mine": JUG | {"date": given}}})
+    assert problems == []
+    assert settings.herbicides[0].label_date == "2026-03-01"
+
+
+def test_a_label_without_a_date_has_none():
+    """The line of the empty property, date = "", is no problem and no day."""
+    settings, problems = settings_from(GOOD | {"herbicide": {"mine": JUG | {"date": ""}}})
+    assert problems == []
+    assert settings.herbicides[0].label_date == ""
+
+
+@pytest.mark.parametrize(
+    "given", ["spring", "2026", 2026, "2026-02-30", "1989-12-31", datetime.date(2201, 1, 1), True,
+              [datetime.date(2026, 3, 1)], datetime.time(9)]
+)  # fmt: skip
+def test_a_labels_date_that_is_no_day_is_named(given):
+    """Words, years and days that no plan has are told with one such as would be right."""
+    said = jug_problems(date=given)
+    assert len(said) == 1
+    assert said[0].startswith("property.toml: [herbicide.mine] date is ")
+    assert said[0].endswith("; write a date such as 2026-03-01, from 1990-01-01 to 2200-12-31")

@@ -4,6 +4,7 @@ import contextlib
 import os
 import shutil
 import sqlite3
+import tempfile
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +13,7 @@ from clearing.errors import InputError
 from clearing.files.lock import can_be_held
 
 BUSY_S = 1.0  # so long another program's reading is waited for; own choice
+TRIES = 5  # at a copy that no other program changes meanwhile; own choice
 LEFT = ("-wal", "-journal")  # what a program that ended in a change leaves beside a file
 HELD = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
@@ -106,6 +108,48 @@ def recovered(path: Path, earlier: Path) -> str:
         f"{path.name} was left in the middle of a change by a program that ended; it was put in "
         f"order, and all as it lay is kept in {earlier.name}{os.sep}{copy.name}"
     )
+
+
+@contextlib.contextmanager
+def settled_copy(path: Path) -> Iterator[Path]:
+    """Give a copy of a land file with all that lies beside it folded in; nothing of it is touched.
+
+    Raises
+    ------
+    InputError
+        Another program writes it just now, or what lies beside it cannot be folded in.
+
+    References
+    ----------
+    own reasoning
+    """
+    with tempfile.TemporaryDirectory(prefix="clearing-") as folder:
+        copy = Path(folder) / path.name
+        for _ in range(TRIES):
+            before = _facts(path)
+            for old in Path(folder).iterdir():
+                old.unlink()
+            for each in (path, *left_beside(path)):
+                with contextlib.suppress(FileNotFoundError):  # folded in meanwhile
+                    shutil.copyfile(each, copy.with_name(each.name))
+            if _facts(path) == before:
+                break
+        else:
+            raise held_words(path.name, "it is being written just now")
+        try:
+            _put_in_order(copy)
+        except sqlite3.Error as cause:
+            beside = " and ".join(each.name for each in left_beside(path))
+            words = f"{path.name} cannot be read: what another program left beside it ({beside}) "
+            words += "does not fit; open it in that program, save and close it"
+            raise InputError([words], path.name) from cause
+        yield copy
+
+
+def _facts(path: Path) -> list[tuple[str, int, int]]:
+    """Return what changes when a land file, or what lies beside it, is written."""
+    found = [(each.name, each.stat()) for each in (path, *left_beside(path))]
+    return [(name, facts.st_size, facts.st_mtime_ns) for name, facts in found]
 
 
 def _put_in_order(path: Path) -> None:

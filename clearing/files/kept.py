@@ -7,6 +7,7 @@ import sqlite3
 import tempfile
 import threading
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from pathlib import Path
 
 import geopandas as gpd
@@ -22,6 +23,7 @@ from clearing.files.layers import Source, in_file
 from clearing.files.moving import NEW, copied, finished, foreign_layers, to_move, with_companions
 from clearing.files.standing import LAYERS, Land, layer_of, stamp_of, stamp_with, standing
 from clearing.files.table_rows import Raw, add_table, numbered, teach_shapes, write_rows
+from clearing.files.twice import told_on_the_page
 from clearing.files.versions import FOLDER, drop_second_names, keep_version
 
 __all__ = ["LAYERS", "Land", "LandChanged", "open_land", "save_land", "stamp_of"]
@@ -61,7 +63,8 @@ def open_land(home: str | Path) -> Land:
             raise InputError([words], home.name) from cause
         note = recovered(_land_file(home).resolve(), home / FOLDER)
         land = standing(home)
-        return land.replace(notes=(note,)) if note else land
+        twice = [told_on_the_page(source, name) for name, source in land.beside.items()]
+        return land.replace(notes=(*([note] if note else []), *chain(*twice)))
 
 
 def save_land(home: str | Path, land: Land, changed: Mapping[str, gpd.GeoDataFrame]) -> Land:
@@ -121,6 +124,7 @@ def save_land(home: str | Path, land: Land, changed: Mapping[str, gpd.GeoDataFra
             layers=land.layers | {name: layer for name, (layer, _) in written.items()},
             columns=land.columns | {name: named for name, (_, named) in written.items()},
             where=land.where | dict.fromkeys(layers, target.name),
+            beside={n: source for n, source in land.beside.items() if n not in layers},
             stamp=stamp,
             raw=raw,
         )

@@ -1,9 +1,11 @@
 """Find and open the file that holds a layer: six formats, and no other driver, link or path."""
 
+import contextlib
 import re
 import warnings
 import zipfile
 import zlib
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
@@ -13,6 +15,7 @@ import pandas as pd
 import pyogrio
 
 from clearing.errors import InputError
+from clearing.files.held import left_beside, settled_copy
 from clearing.tables import name_list
 
 ENDINGS = ("geojson", "gpkg", "shp", "kml", "kmz", "gpx")
@@ -44,10 +47,14 @@ GPX_OWN = {
 
 @dataclass(frozen=True)
 class Source:
-    """A file and the layers in it that together are one of ours."""
+    """A file and the layers in it that together are one of ours.
+
+    ``beside`` holds land files that have it too and are not read for it.
+    """
 
     path: Path
     layers: tuple[str, ...]
+    beside: tuple["Source", ...] = ()
 
     @property
     def ending(self) -> str:
@@ -83,12 +90,10 @@ def find_layer(home: Path, name: str) -> Source | None:
     if len(own) > 1:
         names = " and ".join(path.name for path in own)
         raise InputError([f"{names} both hold it; keep one of them"], name)
+    held = [in_file(files[each], name) for each in PACKED if each in files]
+    found = [source for source in held if source]
     if own:
-        return Source(own[0], _own_layers(own[0], name))
-    found = []
-    for packed in (files[each] for each in PACKED if each in files):
-        held = in_file(packed, name)
-        found += [held] if held else []
+        return Source(own[0], _own_layers(own[0], name), tuple(found))
     if len(found) > 1:
         names = " and ".join(source.path.name for source in found)
         raise InputError([f"{names} both hold it; keep it in one of them"], name)
@@ -96,16 +101,22 @@ def find_layer(home: Path, name: str) -> Source | None:
 
 
 def _all_there(home: Path, names: list[str]) -> None:
-    """Check that what is called like one of our files is one, and no folder or dead link.
+    """Check that what is called like one of our files is one alone, and no folder or dead link.
 
     Raises
     ------
     InputError
         With its name.
     """
-    for path in sorted(home.iterdir()):
-        if path.name.lower() in names and not path.is_file():
+    seen: dict[str, str] = {}
+    for path in sorted(home.iterdir(), reverse=True):
+        plain = path.name.lower()
+        if plain in names and not path.is_file():
             raise InputError([f"{path.name} {no_file(path)}"], path.name)
+        if plain in names and plain in seen:
+            both = f"{seen[plain]} and {path.name}"
+            raise InputError([f"{both} are one name in other letters; keep one of them"], plain)
+        seen[plain] = path.name
 
 
 def no_file(path: Path, wanted: str = "file") -> str:
@@ -155,17 +166,10 @@ def open_layer(source: Source, numbered: bool = False) -> gpd.GeoDataFrame:
     ----------
     own reasoning
     """
-    content, frames = _content(source.path), []
+    frames = []
     for layer in source.layers or (None,):
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                driver = pyogrio.read_info(content, layer=layer)["driver"]
-                frame = pyogrio.read_dataframe(
-                    content, layer=layer, on_invalid="fix", fid_as_index=numbered
-                )
-        except Exception as cause:  # the reader's own errors have no common root
-            raise _unreadable(source.path, cause) from cause
+        with opened(source.path) as content:
+            driver, frame = _frame(source.path, content, layer, numbered)
         if driver not in DRIVERS:
             raise _refused(source.path, f"it is no {source.ending.upper()} file")
         if isinstance(frame, gpd.GeoDataFrame) and (len(frame) or len(source.layers) < 2):
@@ -177,6 +181,22 @@ def open_layer(source: Source, numbered: bool = False) -> gpd.GeoDataFrame:
         return frames[0]
     crs = frames[0].crs
     return gpd.GeoDataFrame(pd.concat(frames, ignore_index=True), geometry="geometry", crs=crs)
+
+
+def _frame(
+    path: Path, content: Path | bytes, layer: str | None, numbered: bool
+) -> tuple[str, pd.DataFrame]:
+    """Return which driver read a layer, and what it holds."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            driver = pyogrio.read_info(content, layer=layer)["driver"]
+            frame = pyogrio.read_dataframe(
+                content, layer=layer, on_invalid="fix", fid_as_index=numbered
+            )
+    except Exception as cause:  # the reader's own errors have no common root
+        raise _unreadable(path, cause) from cause
+    return driver, frame
 
 
 def _own_layers(path: Path, name: str) -> tuple[str, ...]:
@@ -222,14 +242,47 @@ def listed(path: Path) -> list[str]:
     ----------
     own reasoning
     """
-    content = _content(path)
     try:
-        with warnings.catch_warnings():
+        with opened(path) as content, warnings.catch_warnings():
             warnings.simplefilter("ignore")
             names = [str(row[0]) for row in pyogrio.list_layers(content)]
             if ending_of(path) != "gpx":
                 return names
             return [n for n in names if _count(content, n) > 0]
+    except InputError:
+        raise
+    except Exception as cause:  # the reader's own errors have no common root
+        raise _unreadable(path, cause) from cause
+
+
+def others_in(path: Path, names: Sequence[str]) -> list[str]:
+    """Return the layers of shapes in a file of several that are not read as those they may be.
+
+    Parameters
+    ----------
+    path : Path
+        A GeoPackage, KML or KMZ.
+    names : sequence of str
+        Our layers that may be in it.
+
+    Raises
+    ------
+    InputError
+        The file cannot be looked into.
+
+    References
+    ----------
+    own reasoning
+    """
+    try:
+        with opened(path) as content, warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            held = [str(name) for name, kind in pyogrio.list_layers(content) if kind is not None]
+            ours = {each for each in held for name in names if _same(each, name)}
+            left = [] if len(held) == 1 and len(names) == 1 else [n for n in held if n not in ours]
+            return [each for each in left if _count(content, each) > 0]
+    except InputError:
+        raise
     except Exception as cause:  # the reader's own errors have no common root
         raise _unreadable(path, cause) from cause
 
@@ -238,6 +291,30 @@ def _count(content: Path | bytes, layer: str) -> int:
     """Return how many shapes a layer holds, counted where the driver does not know."""
     info = pyogrio.read_info(content, layer=layer, force_feature_count=True)
     return int(info["features"])
+
+
+@contextlib.contextmanager
+def opened(path: Path) -> Iterator[Path | bytes]:
+    """Give what the reader is given for a file: its text, or a GeoPackage with all that is its own.
+
+    What another program left beside a GeoPackage is folded in, in a copy elsewhere: the library
+    that reads it would else do so in the owner's folder.
+
+    Raises
+    ------
+    InputError
+        The file is not what its ending says, is too large, or links elsewhere.
+
+    References
+    ----------
+    own reasoning
+    """
+    content = _content(path)
+    if isinstance(content, Path) and ending_of(path) == "gpkg" and left_beside(content):
+        with settled_copy(content) as copy:
+            yield copy
+    else:
+        yield content
 
 
 def _content(path: Path) -> Path | bytes:

@@ -30,6 +30,8 @@ def to_move(land: Land, changed: Mapping[str, object], target: Path) -> list[str
     own reasoning
     """
     files = {land.where[name] for name in changed}
+    for source in (land.beside[name] for name in changed if name in land.beside):
+        files |= {other.path.name for other in source.beside}  # else both would hold it afterwards
     return sorted(name for name in files if name and name != target.name)
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from clearing.errors import InputError
-from clearing.files.planned import CHANGED, LOG, SETTINGS, TALLY, changed_since, plan_said
+from clearing.files.planned import CHANGED, LOG, PLAN, SETTINGS, TALLY, plan_said, younger
 from clearing.files.together import healed
 from clearing.files.writing import write_files
 from clearing.property import Property
@@ -65,12 +65,12 @@ def _changed(
     What they hold counts, not when the files were saved; of the years and the money in
     property.toml, which no sum in the plan tells apart, the time alone is known.
     """
-    told, younger = said["told"], changed_since(folder)
+    told, later = said["told"], younger(folder)
     out = []
     if said.get("inputs_land") != land_of(OwnKit(place, rates, place.blocks)):
         out.append(LAND)
-    elif CHANGED[SETTINGS] in younger:
-        out.append(CHANGED[SETTINGS])
+    else:
+        out += [later[name] for name in (SETTINGS, PLAN) if name in later]
     if told.get("tally_known") != tally_of(place.tally):
         out.append(CHANGED[TALLY])
     if set(told.get("log_known", ())) != set(known_rows(place.records)):

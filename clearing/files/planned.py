@@ -1,7 +1,9 @@
 """Read the plan that lies in the folder, and say whether the land has changed since."""
 
 import json
+import time
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -9,10 +11,16 @@ import geopandas as gpd
 
 from clearing.errors import InputError
 from clearing.files.layers import ENDINGS, PACKED, Source, open_layer
-from clearing.files.standing import LAYERS
+from clearing.files.standing import LAYERS, WAITING
 from clearing.files.together import at_rest
 
 SETTINGS, TALLY, LOG = "property.toml", "tally.csv", "records.csv"
+PLAN = "plan.json"
+PLAN_TO_COME = (
+    "The plan carries a time that is still to come, so nobody knows what was changed after it was "
+    "made; set the clock of the computer right and plan anew."
+)
+CLOCKS_NS = 60 * 10**9  # by which the clock of a disk elsewhere may run ahead; own choice
 CHANGED = {
     "land": "The land was changed after this plan was made.",
     SETTINGS: "property.toml was changed after this plan was made.",
@@ -91,8 +99,35 @@ def plan_said(home: str | Path, needed: tuple[str, ...]) -> dict[str, Any] | Non
     return dict(said)
 
 
-def changed_since(home: str | Path) -> tuple[str, ...]:
+def changed_since(home: str | Path, now_ns: int | None = None) -> tuple[str, ...]:
     """Return a sentence for each thing of the owner's that is younger than the plan.
+
+    Parameters
+    ----------
+    home : path
+        The property's folder, with a plan in it.
+    now_ns : int, optional
+        What the clock says [ns since 1970]; asked for when none.
+
+    References
+    ----------
+    own reasoning
+    """
+    return tuple(younger(home, now_ns).values())
+
+
+def younger(home: str | Path, now_ns: int | None = None) -> dict[str, str]:
+    """Return the things of the owner's that are younger than the plan, each with its sentence.
+
+    A file that carries a time to come is younger than any plan that is made today, so it is told
+    as such; and where the plan does, under ``plan.json``, nothing is known to be younger.
+
+    Parameters
+    ----------
+    home : path
+        The property's folder, with a plan in it.
+    now_ns : int, optional
+        What the clock says [ns since 1970]; asked for when none.
 
     References
     ----------
@@ -100,10 +135,26 @@ def changed_since(home: str | Path) -> tuple[str, ...]:
     """
     home = Path(home)
     made = (home / "out" / "plan.json").stat().st_mtime_ns
-    layers = {f"{name}.{ending}" for name in LAYERS for ending in ENDINGS} | set(PACKED)
-    younger = set()
-    for path in home.iterdir():
+    latest = (time.time_ns() if now_ns is None else now_ns) + CLOCKS_NS
+    layers = {f"{name}.{ending}" for name in LAYERS for ending in ENDINGS} | {*PACKED, *WAITING}
+    found: dict[str, str] = {}
+    for path in sorted(home.iterdir()):
         name = "land" if path.name.lower() in layers else path.name
-        if name in CHANGED and path.is_file() and path.stat().st_mtime_ns > made:
-            younger.add(name)
-    return tuple(words for name, words in CHANGED.items() if name in younger)
+        if name not in CHANGED or not path.is_file():
+            continue
+        facts = path.stat()
+        if facts.st_mtime_ns > made and (facts.st_size or path.name.lower() not in WAITING):
+            ahead = facts.st_mtime_ns > latest
+            if not ahead or name not in found:
+                found[name] = _to_come(path, facts.st_mtime_ns) if ahead else CHANGED[name]
+    told = {name: found[name] for name in CHANGED if name in found}
+    return told | ({PLAN: PLAN_TO_COME} if made > latest else {})
+
+
+def _to_come(path: Path, time_ns: int) -> str:
+    """Return the sentence for a file whose time is still to come."""
+    when = f"{datetime.fromtimestamp(time_ns / 1e9):%Y-%m-%d %H:%M}"
+    return (
+        f"{path.name} carries the time {when}, which is still to come, so nobody knows whether it "
+        "was changed after this plan was made; save it once more, then plan anew."
+    )

@@ -20,11 +20,13 @@ from clearing.files.outlines import (
     single_points,
     strange_system,
 )
+from clearing.files.passed_over import passed_over
 from clearing.files.photo import find_photo, photo_note, photo_outline, photo_problems
 from clearing.files.plain_tables import plain_text, read_table
 from clearing.files.strays import NOT_READ, strayed, strayed_layer
 from clearing.files.together import healed
 from clearing.files.toml_words import parsed
+from clearing.files.twice import second_places
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
@@ -71,8 +73,9 @@ def read(folder: str | Path) -> Property:
     healed(home)
     settings, problems = read_settings(home)
     layers: dict[str, gpd.GeoDataFrame] = {}
+    notes: list[str] = []
     for name in LAYERS:
-        layers[name], found = _layer(home, name, settings is None or settings.us)
+        layers[name], found = _layer(home, name, settings is None or settings.us, notes)
         problems += found
     problems = _said_once(problems)
     out = home / "out"
@@ -91,12 +94,13 @@ def read(folder: str | Path) -> Property:
     if problems or settings is None:
         raise InputError(problems, home.name)
     note = photo_note(photo)
+    notes = [*([note] if note else []), *notes, *passed_over(home)]
     return Property(
         settings=settings,
         **layers,
         **tables,
         photo=None if note else photo,
-        notes=(note,) if note else (),
+        notes=tuple(notes),
         log_faults=tuple(faults),
         last=last_plan(home),
     )
@@ -140,11 +144,15 @@ def read_settings(home: Path) -> tuple[Settings | None, list[str]]:
     return settings_from(raw)
 
 
-def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]]:
-    """Return one layer from whichever file holds it, checked and in metric."""
+def _layer(home: Path, name: str, us: bool, notes: list[str]) -> tuple[gpd.GeoDataFrame, list[str]]:
+    """Return one layer from whichever file holds it, checked and in metric; remarks are added."""
+    twice: list[str] = []
     try:
         source = find_layer(home, name)
         raw = None if source is None else open_layer(source)
+        if source and source.beside:
+            remarks, twice = second_places(source, name)
+            notes += remarks
     except InputError as cause:
         empty = _empty_layer(name)
         empty.attrs[UNREAD] = True
@@ -157,10 +165,12 @@ def _layer(home: Path, name: str, us: bool) -> tuple[gpd.GeoDataFrame, list[str]
         empty = _empty_layer(name)
         empty.attrs[UNREAD] = bool(near)
         return empty, said
+    twice = [f"{name}: {problem}" for problem in twice]
     if not len(raw):
         none = [f"blocks: {source.path.name} holds no shapes; draw a block"]
-        return _empty_layer(name), none if name == "blocks" else []
+        return _empty_layer(name), twice or (none if name == "blocks" else [])
     raw, problems = own_headings(raw, name, source.ending)
+    problems += twice
     raw = flat_shapes(_apart(raw) if name == "features" else raw)
     lines: list[str] = []
     strange = "" if raw.crs is None else strange_system(raw.crs)

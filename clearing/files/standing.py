@@ -14,7 +14,7 @@ import shapely
 
 from clearing.errors import InputError
 from clearing.files.headings import own_headings, plain_name
-from clearing.files.layers import ENDINGS, PACKED, Source, find_layer, in_file, open_layer
+from clearing.files.layers import ENDINGS, PACKED, Source, find_layer, in_file, open_layer, opened
 from clearing.files.outlines import closed_lines, flat_shapes, no_system, single_points
 from clearing.tables import cell_text, column_file, rows_named
 
@@ -49,6 +49,8 @@ class Land:
         For each layer our name of a column -> its name in the file, where they differ.
     notes : tuple of str
         What was put in order at opening, in sentences.
+    beside : dict of str to Source
+        Layers of files of their own that stand in a land file too, and where.
     raw : dict
         Shapes as the file held them (with heights) before a change: (layer, row, flat shape).
     """
@@ -58,6 +60,7 @@ class Land:
     stamp: str
     columns: dict[str, dict[str, str]] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    beside: dict[str, Source] = field(default_factory=dict)
     raw: dict[tuple[str, int, bytes], bytes] = field(default_factory=dict)
 
     def replace(self, **changes: object) -> "Land":
@@ -232,7 +235,8 @@ def _land(sources: dict[str, Source | None], problems: list[str], stamp: str, pl
     crs = next((layers[name].crs for name in LAYERS if name in layers), DEGREES)
     layers |= {name: empty_layer(name, crs) for name in LAYERS if name not in layers}
     where = {name: source.path.name if source else None for name, source in sources.items()}
-    return Land({name: layers[name] for name in LAYERS}, where, stamp, columns)
+    beside = {name: source for name, source in sources.items() if source and source.beside}
+    return Land({n: layers[n] for n in LAYERS}, where, stamp, columns, beside=beside)
 
 
 def empty_layer(name: str, crs: object) -> gpd.GeoDataFrame:
@@ -255,7 +259,8 @@ def _whole_numbers(layer: gpd.GeoDataFrame, source: Source) -> gpd.GeoDataFrame:
         if column != "geometry" and pd.api.types.is_integer_dtype(layer[column])
     }
     if source.ending == "gpkg":
-        info = pyogrio.read_info(source.path.resolve(), layer=source.layers[0])
+        with opened(source.path) as content:
+            info = pyogrio.read_info(content, layer=source.layers[0])
         types = zip(info["fields"], info["ogr_types"], info["ogr_subtypes"], strict=True)
         for column, kind, sub in types:
             if kind in WHOLE:

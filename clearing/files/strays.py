@@ -29,13 +29,15 @@ def strayed(home: Path, wanted: str) -> str:
     own reasoning
     """
     stem, _, ending = wanted.rpartition(".")
-    near = _near(home, stem, TABLES if ending == "csv" else TEXTS)
+    near = near_names(home, stem, TABLES if ending == "csv" else TEXTS)
     if not near:
         return ""
     as_it_is = f"give it the name {wanted}" if len(near) == 1 else f"name one of them {wanted}"
     if ending == "csv" and not any(".csv" in name.lower() for name in near):
         as_it_is = f"save the table as {wanted} (CSV in UTF-8)"
-    return f"{_there(near)} and there is no {wanted}; {as_it_is}, or move {_them(near)} away"
+    return (
+        f"{lie_there(near)} and there is no {wanted}; {as_it_is}, or move {it_or_them(near)} away"
+    )
 
 
 def strayed_layer(home: Path, name: str) -> str:
@@ -52,30 +54,45 @@ def strayed_layer(home: Path, name: str) -> str:
     ----------
     own reasoning
     """
-    near, stem = _near(home, name, ENDINGS), name
+    near, stem = near_names(home, name, ENDINGS), name
     if not near and not any(path.name.lower() in PACKED for path in home.iterdir()):
         stem = "land"
-        near = _near(home, stem, tuple(each.rpartition(".")[2] for each in PACKED))
+        near = near_names(home, stem, tuple(each.rpartition(".")[2] for each in PACKED))
     if not near:
         return ""
     which, verb = ("it", "is") if len(near) == 1 else ("one of them", "are")
-    said = f"{_there(near)} and {verb} {NOT_READ} {which} {stem} and its ending alone"
-    return f"{said}, or move {_them(near)} away"
+    said = f"{lie_there(near)} and {verb} {NOT_READ} {which} {stem} and its ending alone"
+    return f"{said}, or move {it_or_them(near)} away"
 
 
-def _near(home: Path, stem: str, endings: tuple[str, ...]) -> list[str]:
-    """Return the files of a folder that are called nearly as a stem with one of some endings."""
+def near_names(home: Path, stem: str, endings: tuple[str, ...], before: str = "") -> list[str]:
+    """Return the files of a folder that are called nearly as a stem with one of some endings.
+
+    References
+    ----------
+    own reasoning
+    """
     alike = re.compile(
-        rf"(copy of )?{re.escape(stem)}(\W.*)?\.({'|'.join(endings)})", re.IGNORECASE
+        rf"(copy of |{before})?{re.escape(stem)}(\W.*)?\.({'|'.join(endings)})", re.IGNORECASE
     )
     return sorted(p.name for p in home.iterdir() if alike.fullmatch(p.name) and p.is_file())
 
 
-def _there(near: list[str]) -> str:
-    """Return which files lie in the folder."""
+def lie_there(near: list[str]) -> str:
+    """Return which files lie in the folder.
+
+    References
+    ----------
+    own reasoning
+    """
     return f"{name_list(map(repr, near))} {'lies' if len(near) == 1 else 'lie'} in the folder"
 
 
-def _them(near: list[str]) -> str:
-    """Return the word for one file or several."""
+def it_or_them(near: list[str]) -> str:
+    """Return the word for one file or several.
+
+    References
+    ----------
+    own reasoning
+    """
     return "it" if len(near) == 1 else "them"

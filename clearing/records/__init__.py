@@ -36,8 +36,9 @@ from clearing.records.missing import (
 )
 from clearing.records.pace_learning import Known, prior_of, update
 from clearing.records.season_now import newest_day
+from clearing.records.shed import left_on_hand
 from clearing.records.standing import Standing, applied_on, stand
-from clearing.records.strange_rows import odd_rows, time_text
+from clearing.records.strange_rows import days_ahead, odd_rows, time_text
 
 __all__ = [
     "Done",
@@ -47,6 +48,7 @@ __all__ = [
     "Standing",
     "applied_on",
     "asked_by",
+    "days_ahead",
     "deadlines",
     "first_treatments",
     "herbicide_problem",
@@ -58,6 +60,7 @@ __all__ = [
     "lacking_counts",
     "lacking_words",
     "learn_kills",
+    "left_on_hand",
     "log_problems",
     "lost_corrections",
     "newest_day",

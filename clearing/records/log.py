@@ -90,16 +90,26 @@ def applied(records: pd.DataFrame, rates: Rates) -> pd.DataFrame:
     ----------
     own reasoning
     """
+    table = put_out(records, rates)
+    return table.assign(year=table["day"].dt.year.astype(int))[APPLIED]
+
+
+def put_out(records: pd.DataFrame, rates: Rates) -> pd.DataFrame:
+    """Return what the log says was put out: place, day, herbicide (product in use), product [l].
+
+    References
+    ----------
+    own reasoning
+    """
     force = in_force(records)
-    year = pd.to_datetime(force["date"]).dt.year
     meant = [products_meant(cell_text(words), rates) for words in force["herbicide"]]
     table = pd.DataFrame(
         {
             "place": force["strip_id"].astype(str),
-            "year": year.astype(int),
+            "day": pd.to_datetime(force["date"]),
             "herbicide": [names[0] if len(names) == 1 else "" for names in meant],
             "product_l": force["product_l"].astype(float),
         }
     )
     known = (table["herbicide"] != "") & (table["product_l"] > 0)
-    return table[known].reset_index(drop=True)[APPLIED]
+    return table[known].reset_index(drop=True)

@@ -2,13 +2,14 @@
 
 import re
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 
 import pandas as pd
 
-from clearing.tables import cell_text
+from clearing.tables import cell_text, name_list
 
 LARGER = 1.02  # an area is larger than its strip from this share on; own choice
+AHEAD = timedelta(days=1)  # east of here it is tomorrow already; own choice
 TIMES = {"start_time": "start", "end_time": "end"}
 _TIME = re.compile(r"([01]?[0-9]|2[0-3]):[0-5][0-9]")
 
@@ -51,6 +52,38 @@ def odd_rows(
     for row in records.to_dict("records"):
         said = [*_day(row, today), *_times(row), *_area(row, areas or {})]
         told += [f"records.csv row {cell_text(row['record_id'])}: {one}" for one in said]
+    return told
+
+
+def days_ahead(records: pd.DataFrame, tally: pd.DataFrame, today: date) -> list[str]:
+    """Return a sentence for work and counts that are dated more than a day after today.
+
+    Parameters
+    ----------
+    records : DataFrame
+        As ``owner/records``, rows in force, with ``line``.
+    tally : DataFrame
+        As ``owner/tally``.
+    today : date
+        The day by the clock, which may be wrong.
+
+    References
+    ----------
+    own reasoning
+    """
+    last = (today + AHEAD).isoformat()
+    do = "is still to come by this computer's clock; write the day it was, or set the clock right"
+    told = [
+        f"records.csv line {row['line']:.0f}: 'date' is {day}, and that day {do}"
+        for row in records.to_dict("records") if (day := cell_text(row["date"])) > last
+    ]  # fmt: skip
+    counted: dict[str, list[str]] = {}
+    for row in tally.to_dict("records"):
+        if (day := cell_text(row.get("date"))) > last:
+            counted.setdefault(day, []).append(cell_text(row["plot_id"]))
+    for day in sorted(counted):
+        plots = sorted(set(counted[day]))
+        told.append(f"tally.csv: 'date' is {day} at plot {name_list(plots)}, and that day {do}")
     return told
 
 

@@ -8,6 +8,7 @@ import geopandas as gpd
 import pytest
 import shapely
 
+import clearing
 from clearing.errors import InputError
 from clearing.files import held, kept, lock
 from clearing.files.held import alone
@@ -141,6 +142,23 @@ def test_what_a_dead_program_left_is_put_in_order(sample, other, how):
     assert {path.name for path in copy.iterdir()} == {"land.gpkg", *left}
     land = save_land(sample, land, {"blocks": renamed(land)})
     assert land.notes == open_land(sample).notes == ()
+
+
+@pytest.mark.parametrize("how", ["WAL", "DELETE"])
+@pytest.mark.parametrize("alive", [False, True])
+def test_reading_takes_what_lies_beside_and_leaves_it_there(sample, other, how, alive):
+    """What the other program had finished is read, the rest is not, and no byte is touched."""
+    other.ask(f"PRAGMA journal_mode = {how}")
+    other.ask("PRAGMA cache_size = 1")
+    other.ask(THEIRS)
+    other.ask("BEGIN IMMEDIATE")
+    other.ask("UPDATE blocks SET name = hex(randomblob(20000))")
+    if not alive:
+        other.kill()
+    before = {path.name: path.read_bytes() for path in sample.iterdir() if path.is_file()}
+    assert any(name.endswith(("-wal", "-journal")) for name in before)
+    assert clearing.read(sample).blocks["name"].iloc[0] == "theirs"
+    assert {path.name: path.read_bytes() for path in sample.iterdir() if path.is_file()} == before
 
 
 def test_a_program_that_dies_while_the_page_is_open_does_not_stop_it(sample, other):

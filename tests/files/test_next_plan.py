@@ -86,6 +86,19 @@ def test_years_and_money_are_told_by_the_time_of_property_toml(written):
         assert len(next_work(folder, place, ASKED).again) == told
 
 
+def test_a_property_toml_from_the_future_is_no_change(written):
+    """What is wrong with its time and what mends it is told; the time of the tally is no matter."""
+    folder, place = written
+    made = (folder / "out" / "plan.json").stat().st_mtime_ns
+    for name in ("property.toml", "tally.csv"):
+        (folder / name).write_text("")
+        os.utime(folder / name, ns=(made + 10**9 * 86_400 * 400,) * 2)
+    said = next_work(folder, place, ASKED).again
+    assert len(said) == 2
+    assert "property.toml carries the time 20" in said[0]
+    assert "save it once more, then plan anew" in said[0]
+
+
 def test_card_and_page_are_written_beside_the_plan_and_repeat(written):
     """Twice the same bytes, and the plan's own files stay as they are."""
     folder, place = written

@@ -13,6 +13,7 @@ from clearing.files import add_record, lay_plots, start_property
 from clearing.files.writing import write_files, write_whole
 from clearing.records import in_force
 from clearing.tables import column_file
+from tests.files.formats import without
 
 HEADER = column_file("records")["column"].tolist()
 WORK = {"date": "2027-09-14", "strip": "2a", "job": "hack_and_squirt"}
@@ -176,6 +177,7 @@ def test_new_plots_can_be_read_back_and_counted(sample, place):
     """The layer, the phone file's ids and the empty tally serve as the next survey as they are."""
     lay_plots(replace(place, photo=None), sample, 0.3, 0.9)
     (sample / "out" / "new_plots.geojson").rename(sample / "plots.geojson")
+    without(sample, "plots")
     names = gpd.read_file(sample / "plots.geojson")["plot_id"]
     header = (sample / "out" / "new_tally.csv").read_text()
     rows = f"{names[0]},callery_pear,,,wrist,4,,,\n"

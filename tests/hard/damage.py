@@ -31,7 +31,7 @@ from tests.hard.ground import GRID, Case, lay_out
 
 CORPUS = Path(__file__).with_name("corpus.csv")
 COLUMNS = ["case", "file", "done", "verb", "exit", "said"]
-ROOMS = ("tables", "shapes", "columns", "settings", "pictures", "packed", "places")
+ROOMS = ("tables", "shapes", "columns", "settings", "pictures", "packed", "places", "aside")
 SAME = "the same figures as without the damage"
 PLACE = "wren_corner"
 

@@ -25,16 +25,25 @@ def _degrees(change: str = "", new: str = "") -> str:
     return text.replace(change, new, 1)
 
 
+def moved_out(home: Path, name: str = "blocks") -> None:
+    """Take a layer out of land.gpkg, for it lies in a file of its own."""
+    listed = ("gpkg_ogr_contents", "gpkg_geometry_columns", "gpkg_contents")
+    gone = [f"DELETE FROM {table} WHERE table_name = '{name}'" for table in listed]
+    gone += [f"DROP TABLE IF EXISTS {table}" for table in (f"rtree_{name}_geom", name)]
+    _told(*gone)(home)
+
+
 def _alone(ending: str, text: str | bytes):
     """Return a damage that puts the blocks into a file of their own, beside land.gpkg."""
     raw = text.encode() if isinstance(text, str) else text
-    return lambda home: (home / f"blocks.{ending}").write_bytes(raw)
+    return lambda home: (moved_out(home), (home / f"blocks.{ending}").write_bytes(raw))
 
 
 def _zipped(members: dict[str, str], cipher: bool = False):
     """Return a damage with a KMZ of these members."""
 
     def damage(home: Path) -> None:
+        moved_out(home)
         with zipfile.ZipFile(home / "blocks.kmz", "w", zipfile.ZIP_DEFLATED) as packed:
             for name, text in members.items():
                 packed.writestr(name, text)
@@ -56,7 +65,8 @@ def _ring(text: str) -> str:
 
 
 def _shapefile(home: Path) -> None:
-    """Save the blocks as a Shapefile."""
+    """Save the blocks as a Shapefile in the place of the layer."""
+    moved_out(home)
     frame = gpd.GeoDataFrame(layers()["blocks"], crs=GRID)
     frame.to_file(home / "blocks.shp")
 

@@ -233,6 +233,7 @@ def notes_on(place: Property, seen: Seen) -> tuple[tuple[str, ...], list[str]]:
     """
     us, ground = place.settings.us, seen.ground
     left = treatment.ground_left(seen.zones, seen.strips, seen.rates)
-    said = (*place.notes, *ground.notes, *remarks.over_the_line(ground, us))
+    said = (*place.notes, *ground.notes, *remarks.over_the_line(ground, us),
+            *remarks.shared_strips(ground, us))  # fmt: skip
     notes = (*said, *remarks.lost_blocks(place), *remarks.lost_wishes(place))
     return notes, treatment.left_lines(left, seen.rates, us)

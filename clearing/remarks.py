@@ -1,6 +1,7 @@
 """Say what does not fit together in what the owner brought."""
 
 import pandas as pd
+import shapely
 
 from clearing import land, records, zones
 from clearing.property import GRASS_GOALS, Property
@@ -8,6 +9,7 @@ from clearing.rates import Rates
 from clearing.tables import name_list
 
 OVER_M2 = 20.0  # ground over the property line that is taken for a slip of the hand; own choice
+SHARED_M2 = 20.0  # ground that two of the owner's strips share by a slip of the hand; own choice
 
 
 def what_to_mind(
@@ -39,6 +41,7 @@ def what_to_mind(
     return (
         *place.notes,
         *over_the_line(ground, place.settings.us),
+        *shared_strips(ground, place.settings.us),
         *said_of(offers),
         *records.unknown_places(place.records, places),
         *lost_blocks(place),
@@ -64,6 +67,35 @@ def over_the_line(ground: land.Ground, us: bool) -> tuple[str, ...]:
         for name, over in zip(ground.blocks["block_id"], area, strict=True)
         if over > OVER_M2
     )
+
+
+def shared_strips(ground: land.Ground, us: bool) -> tuple[str, ...]:
+    """Return a sentence for each of the owner's strips that an earlier one takes ground from.
+
+    References
+    ----------
+    own reasoning
+    """
+    said = []
+    for block, drawn in ground.strips.groupby("block_id", sort=True):
+        shape = ground.blocks.loc[ground.blocks["block_id"] == block, "geometry"].union_all()
+        names = drawn["strip_id"].astype(str).tolist()
+        areas = shapely.intersection(shapely.make_valid(drawn.geometry.to_numpy()), shape)
+        for at, own in enumerate(areas):
+            common = shapely.area(shapely.intersection(areas[:at], own))
+            others = [name for name, area in zip(names, common, strict=False) if area > SHARED_M2]
+            if not others:
+                continue
+            lost = shapely.intersection(own, shapely.union_all(areas[:at])).area
+            whole = lost > own.area - SHARED_M2
+            said.append(
+                f"strip {names[at]}: {'all' if whole else land.area_words(lost, us)} of it lies in "
+                f"{name_list(others)}, which {'comes' if len(others) == 1 else 'come'} first and "
+                f"{'keeps' if len(others) == 1 else 'keep'} that ground; "
+                + ("it is no strip; " if whole else "")
+                + "draw them beside each other"
+            )
+    return tuple(said)
 
 
 def said_of(offers: pd.DataFrame) -> tuple[str, ...]:

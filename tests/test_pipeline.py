@@ -9,7 +9,7 @@ import shapely
 from clearing import land
 from clearing.pipeline import look, see
 from clearing.rates import for_settings
-from clearing.remarks import over_the_line
+from clearing.remarks import over_the_line, shared_strips
 from tests.records.test_log import log
 from tests.small_ground import GLYPHOSATE
 from tests.zones.farm import at, farm
@@ -33,6 +33,28 @@ def test_ground_over_the_property_line_is_told():
     assert said["around"] == ()
     assert len(said["across"]) == 1
     assert "block 1: 1.24 acres lie on the neighbor's side" in said["across"][0]
+
+
+def own_strips(*boxes: tuple) -> tuple[str, ...]:
+    """Return what is said of strips A, B, ... of a block of 200 by 100 metres."""
+    drawn = [{"strip_id": "ABC"[n], "block_id": "1", "geometry": at(shapely.box(*box))}
+             for n, box in enumerate(boxes)]  # fmt: skip
+    place = farm([{"block_id": "1", "geometry": at(PLACE)}], strips=drawn)
+    return shared_strips(land.lay_out(place, for_settings(place.settings)), us=True)
+
+
+def test_ground_that_two_strips_share_is_told():
+    """A quarter of B lies in A: the first keeps it, half an acre; strips side by side are quiet."""
+    [said] = own_strips((0, 0, 100, 100), (80, 0, 160, 100))
+    assert said.startswith("strip B: 0.49 acres of it lies in A, which comes first and keeps")
+    assert own_strips((0, 0, 100, 100), (100, 0, 200, 100)) == ()
+
+
+def test_a_strip_that_lies_in_others_is_told_to_be_none():
+    """What two earlier ones cover between them has no ground of its own."""
+    [said] = own_strips((0, 0, 100, 100), (100, 0, 200, 100), (50, 20, 150, 80))
+    assert said.startswith("strip C: all of it lies in A, B, which come first")
+    assert "it is no strip" in said
 
 
 def test_a_look_needs_no_plan():

@@ -51,7 +51,8 @@ def documented(text: str) -> list[str] | None:
 def real(function: ast.FunctionDef) -> list[str]:
     """Return the parameters of a function, in order."""
     args = function.args
-    return [one.arg for one in (*args.posonlyargs, *args.args, *args.kwonlyargs)]
+    several = [args.vararg] if args.vararg else []
+    return [one.arg for one in (*args.posonlyargs, *args.args, *several, *args.kwonlyargs)]
 
 
 def test_modules_are_named_after_a_topic():

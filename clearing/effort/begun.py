@@ -39,20 +39,20 @@ def since(settings: Settings, year: int) -> Settings:
 
 
 def begun_methods(methods: pd.DataFrame, begun: pd.DataFrame) -> pd.DataFrame:
-    """Return the methods that the log's treatments were: by the jobs, and the product if it is one.
+    """Return the methods that the log's treatments were: by the jobs and the products.
 
     Of the methods of a strip that have the first job those stay whose jobs are most like the log's
-    (shared over all); of them, where one is of the product, those of it; of them, where the last
-    plan had one, that. Where no method is of that job none is returned; not_now always is, since it
-    holds the stems.
+    (shared over all), of them those whose products are; of them, where one is of the product that
+    most was put out of, those of it; of them, where the last plan had one, that. Where no method is
+    of that job none is returned; not_now always is, since it holds the stems.
 
     Parameters
     ----------
     methods : DataFrame
         As ``walk/methods``.
     begun : DataFrame
-        strip_id, start_year, season, job, herbicide, jobs (`records.first_treatments`), planned
-        where it is known (kind of method).
+        strip_id, start_year, season, job, herbicide, jobs, products (`records.first_treatments`),
+        planned where it is known (kind of method).
 
     References
     ----------
@@ -72,18 +72,26 @@ def begun_methods(methods: pd.DataFrame, begun: pd.DataFrame) -> pd.DataFrame:
 
 
 def _likest(own: pd.DataFrame, facts: pd.DataFrame) -> pd.Series:
-    """Return which rows are of the methods whose jobs are most like the log's."""
+    """Return which rows are of the methods whose jobs, then products, are most like the log's."""
     first = own[own["job"].isin(FIRST_JOBS) & (own["stems_high"] > 0)]
-    score: dict[tuple[str, str], float] = {}
-    for (strip, method), jobs in first.groupby(PAIR)["job"]:
-        logged, mine = set(facts.loc[strip, "jobs"].split()), set(jobs)
-        if facts.loc[strip, "job"] in mine and method != "not_now":
-            score[strip, method] = len(logged & mine) / len(logged | mine)
-    best: dict[str, float] = {}
+    score: dict[tuple[str, str], tuple[float, float]] = {}
+    for (strip, method), rows in first.groupby(PAIR):
+        logged, jobs = set(facts.loc[strip, "jobs"].split()), set(rows["job"])
+        if facts.loc[strip, "job"] in jobs and method != "not_now":
+            put_out = set(facts.loc[strip, "products"].split())
+            score[strip, method] = _alike(logged, jobs), _alike(put_out, set(rows["herbicide"]))
+    best: dict[str, tuple[float, float]] = {}
     for (strip, _), value in score.items():
-        best[strip] = max(best.get(strip, 0.0), value)
+        best[strip] = max(best.get(strip, (0.0, 0.0)), value)
     pairs = zip(own["strip_id"], own["method_id"], strict=True)
-    return pd.Series([score.get(pair, -1.0) == best.get(pair[0], 0.0) for pair in pairs], own.index)
+    alike = [pair in score and score[pair] == best[pair[0]] for pair in pairs]
+    return pd.Series(alike, own.index, dtype=bool)
+
+
+def _alike(some: set[str], others: set[str]) -> float:
+    """Return the share of two sets that both have, blanks aside; nought where one is empty."""
+    both = (some | others) - {""}
+    return len((some & others) - {""}) / len(both) if both else 0.0
 
 
 def begun_options(

@@ -27,6 +27,7 @@ from clearing.files.strays import NOT_READ, strayed, strayed_layer
 from clearing.files.together import healed
 from clearing.files.toml_words import parsed
 from clearing.files.twice import second_places
+from clearing.files.two_units import unlike_units
 from clearing.property import Property, Settings
 from clearing.rates import handbook_table
 from clearing.settings import settings_from
@@ -185,7 +186,7 @@ def _layer(home: Path, name: str, us: bool, notes: list[str]) -> tuple[gpd.GeoDa
     typed, found = check(pd.DataFrame(raw).drop(columns=land.ENDS_APART, errors="ignore"), name)
     if lines:  # each has its own sentence
         found = [problem for problem in found if "line; an area is" not in problem]
-    problems += lines
+    problems += [*lines, *unlike_units(typed, name)]
     metric = to_metric(typed)
     if name in POINTS:
         word = name.removesuffix("s").removeprefix("keep_")
@@ -227,7 +228,7 @@ def _table(home: Path, name: str) -> tuple[pd.DataFrame, list[str]]:
     except InputError as found:
         return pd.DataFrame(columns=described), [f"{name}: {said}" for said in found.problems]
     typed, problems = check(raw, name)
-    problems = [f"{name}: {said}" for said in odd] + problems
+    problems = [f"{name}: {said}" for said in odd] + problems + unlike_units(typed, name)
     if name == "tally" and {"dbh_in", "dbh_cm", "size"} <= set(typed):
         given = raw.reindex(columns=["dbh_in", "dbh_cm", "size"], fill_value="")
         unsized = (given.map(cell_text) == "").all(axis=1)

@@ -6,10 +6,12 @@ import numpy as np
 import pandas as pd
 
 from clearing.forecast.cases import Cases
-from clearing.forecast.growth import BANK, SEEDLING, STAGES, SUCKER
+from clearing.forecast.growth import BANK, RESPROUT, SEEDLING, STAGES, SUCKER
 
 SHAPE = 2.0  # counts that the forecast itself is worth (gamma shape, spread 0.7); own choice
 LEAST_PER_HA = 1.0  # what is looked for where the forecast has none; own choice
+# seedlings and suckers; sprouts and the classes that they are in within two years; own choice
+ALIKE = ([SEEDLING, SUCKER], [RESPROUT, STAGES.index("under_1in"), STAGES.index("1_3in")])
 
 
 @dataclass(frozen=True)
@@ -78,9 +80,10 @@ def as_found(
     """Return the stems of a year with what was counted in it weighed in.
 
     Density is gamma with SHAPE and the forecast's mean m, the count Poisson on the ground looked
-    at: mean = (SHAPE + n) / (SHAPE / m + ground). Seedlings and root suckers cannot be told apart
-    and move together. Of more stems foretold never fewer are left, so that low <= middle <= high
-    holds.
+    at: mean = m (SHAPE + n) / (SHAPE + m ground). Nothing found is never more than was foretold.
+    What looks alike on the ground moves together, in the shares of the forecast: seedlings and root
+    suckers; sprouts of stumps and the thin stems that they grow into. Of more stems foretold never
+    fewer are left, so that low <= middle <= high holds.
 
     Parameters
     ----------
@@ -104,18 +107,32 @@ def as_found(
         return state
     area = area_ha[:, None]
     total = state + left
-    young = [SEEDLING, SUCKER]
     out = np.where(known, area * _mean(total / area, np.nan_to_num(counted), ground), total)
-    before = total[..., young].sum(axis=2)
-    n, looked = np.nan_to_num(counted[:, young]).sum(axis=1), ground[:, young].max(axis=1)
-    after = area_ha * _mean(before / area_ha, n, looked)
-    share = np.divide(total[..., SEEDLING], before, out=np.ones_like(before), where=before > 0)
-    for stage, part in ((SEEDLING, share), (SUCKER, 1.0 - share)):
-        out[..., stage] = np.where(known[:, young].any(axis=1), after * part, total[..., stage])
+    for alike in ALIKE:
+        together = _together(total[..., alike], counted[:, alike], ground[:, alike], area)
+        seen = known[:, alike].any(axis=1)[:, None]
+        out[..., alike] = np.where(seen, together, total[..., alike])
     return np.maximum(out - left, 0.0)
+
+
+def _together(
+    total: np.ndarray, counted: np.ndarray, ground: np.ndarray, area: np.ndarray
+) -> np.ndarray:
+    """Return the stems of stages that a count cannot tell apart: their sum by it, shared as before.
+
+    Counts on less ground count for as many more. Where none was foretold the count shares them.
+    """
+    looked = ground.max(axis=1)
+    times = np.divide(looked[:, None], ground, out=np.ones_like(ground), where=ground > 0)
+    n = np.nan_to_num(counted) * times
+    before, found = total.sum(axis=-1, keepdims=True), n.sum(axis=1, keepdims=True)
+    after = area * _mean(before / area, found, looked[:, None])
+    own = np.divide(n, found, out=np.full_like(n, 1.0 / n.shape[1]), where=found > 0)
+    own = np.broadcast_to(own, total.shape)
+    return after * np.divide(total, before, out=own.copy(), where=before > 0)
 
 
 def _mean(density: np.ndarray, n: np.ndarray, ground_ha: np.ndarray) -> np.ndarray:
     """Return the density [a ha] that a forecast and a count together make likely."""
-    least = np.maximum(density, LEAST_PER_HA)
-    return (SHAPE + n) / (SHAPE / least + ground_ha)
+    least = np.where(n > 0, np.maximum(density, LEAST_PER_HA), density)
+    return least * (SHAPE + n) / (SHAPE + ground_ha * least)

@@ -11,7 +11,6 @@ from clearing.survey.tally import ground_of_classes
 
 ONE_LOOK_DAYS = 90  # counts of a plot within so many days are one look at it; own choice
 AFTER = ("dead", "resprout", "new")  # states that only a plot visited again has
-STAGE = {"resprout": "resprout", "new": "seedling"}
 FOUND = ["plot_id", "strip_id", "date", "species", "size_class", "dead", "resprout", "new", "live"]
 LOOKED = ["plot_id", "strip_id", "date", "species", "size_class"]
 
@@ -124,7 +123,8 @@ def counts_by_stage(
     A look counts for its year, or for the next where that year's follow-up had been made by then.
     Of several looks in one year the last of each plot stands. Clumps on stumps are resprouts, new
     ones seedlings (or root suckers, which look the same), live ones stems of their class. What a
-    look does not name was not there.
+    look does not name was not there. Clumps of sizes that are counted on a smaller plot stand for
+    as many more on the whole of it.
 
     Parameters
     ----------
@@ -163,11 +163,13 @@ def counts_by_stage(
     for (strip, year), look in own.groupby(["strip_id", "year"]):
         on = ground.loc[sorted(look["plot_id"].unique())].sum()
         for species, part in look.groupby("species"):
-            live = part.groupby("size_class")["live"].sum().reindex(classes, fill_value=0.0)
-            sums = {name: float(part[name].sum()) for name in STAGE}
-            live["seedling"] += sums["new"]
-            rows += [(strip, int(year), species, c, float(live[c]), float(on[c])) for c in classes]
-            rows.append((strip, int(year), species, "resprout", sums["resprout"], float(on.max())))
+            seen = part.groupby("size_class")[["live", "resprout"]].sum()
+            seen = seen.reindex(classes, fill_value=0.0)
+            seen.loc["seedling", "live"] += float(part["new"].sum())
+            rows += [(strip, int(year), species, c, float(seen.at[c, "live"]), float(on[c]))
+                     for c in classes]  # fmt: skip
+            clumps = seen["resprout"] * (on.max() / on.where(on > 0)).fillna(1.0)
+            rows.append((strip, int(year), species, "resprout", clumps.sum(), float(on.max())))
     return pd.DataFrame(rows, columns=names)
 
 

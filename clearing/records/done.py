@@ -12,7 +12,7 @@ from clearing.records.log import in_force
 from clearing.tables import cell_text
 from clearing.zones.cut_parts import Part
 
-COLUMNS = ["strip_id", "start_year", "season", "job", "herbicide", "jobs"]
+COLUMNS = ["strip_id", "start_year", "season", "job", "herbicide", "jobs", "products"]
 ALMOST = 0.95  # share of a strip from which it counts as done; own choice
 HARDLY = 0.02  # share below which nothing of it counts as done; own choice
 SECOND_YEAR = 1  # a method of several jobs may reach into the next year
@@ -25,9 +25,9 @@ class Done:
     Attributes
     ----------
     begun : DataFrame
-        strip_id (the part's own where a strip is split), start_year, season, job, herbicide (blank
-        when the log names none in use), jobs (all first treatments of the log there, space
-        separated: they tell methods of several jobs apart).
+        strip_id (the part's own where a strip is split), start_year, season, job, herbicide (of
+        which most was put out; blank when the log names none in use), jobs and products (all of the
+        first treatments of the log there, space separated: they tell methods apart).
     parts : dict
         Strip -> its parts in the order of the work, the last one what is left, as
         `zones.split_strips` takes them; strips that were done whole are not among them.
@@ -86,7 +86,7 @@ def first_treatments(
             continue
         names = _part_names(str(strip), len(pieces) + (left > 0), taken)
         begun += [
-            (name, year, season, *_main(part), _jobs(own, year))
+            (name, year, season, *_main(part), *_together(own, year))
             for name, (year, season, part, _) in zip(names, pieces, strict=False)
         ]
         if len(names) > 1:
@@ -156,10 +156,11 @@ def _first_rows(
         given = pd.to_numeric(pd.Series([row.get("area_ha")]), errors="coerce").iloc[0]
         share = 1.0 if pd.isna(given) or not own else float(given) / float(area[own].sum())
         rows += [
-            (name, date.year, season.get(date.month, ""), job, product, share, row.get("side"))
+            (name, date.year, season.get(date.month, ""), job, product, row.get("product_l"), share,
+             row.get("side"))
             for name in own
-        ]
-    names = ["strip_id", "year", "season", "job", "herbicide", "share", "side"]
+        ]  # fmt: skip
+    names = ["strip_id", "year", "season", "job", "herbicide", "product_l", "share", "side"]
     return pd.DataFrame(rows, columns=names)
 
 
@@ -180,15 +181,18 @@ def _part_names(strip: str, number: int, taken: set[str]) -> list[str]:
 
 
 def _main(part: pd.DataFrame) -> tuple[str, str]:
-    """Return the first job of a season and its product."""
-    first = part.iloc[0]
-    return str(first["job"]), str(first["herbicide"])
+    """Return the first job of a season, and the product of which most was put out in it."""
+    named = part[part["herbicide"] != ""]
+    litres = pd.to_numeric(named["product_l"], errors="coerce").fillna(0.0)
+    sums = litres.groupby(named["herbicide"], sort=False).sum()
+    return str(part["job"].iloc[0]), str(sums.idxmax()) if len(sums) else ""
 
 
-def _jobs(own: pd.DataFrame, year: int) -> str:
-    """Return the jobs of a strip in a year and the next."""
+def _together(own: pd.DataFrame, year: int) -> tuple[str, str]:
+    """Return the jobs and the products of a strip in a year and the next."""
     near = own[own["year"].between(year, year + SECOND_YEAR)]
-    return " ".join(sorted(near["job"].unique()))
+    jobs, products = (set(near[name]) - {""} for name in ("job", "herbicide"))
+    return " ".join(sorted(jobs)), " ".join(sorted(products))
 
 
 def _whole_words(strips: list[str]) -> list[str]:

@@ -177,19 +177,24 @@ def _begun(results: Results) -> pd.DataFrame:
     """Return what was begun as `records.first_treatments` has it, and the day it was begun."""
     years, find = begun_in(results), finder(results)
     log = records.in_force(results.property.records)
-    rows: dict[str, list[tuple[pd.Timestamp, str, str]]] = {}
+    rows: dict[str, list[tuple[pd.Timestamp, str, str, float]]] = {}
     for row in log.to_dict("records"):
         day, job = pd.Timestamp(row["date"]), job_key(row["job"])
         if job not in effort.FIRST_JOBS:
             continue
         meant = records.products_meant(cell_text(row["herbicide"]), results.rates)
         product = meant[0] if len(meant) == 1 else ""
+        litres = float(row["product_l"]) if row["product_l"] > 0 else 0.0
         for strip in find(row["strip_id"]):
             if strip in years and years[strip] <= day.year <= years[strip] + 1:
-                rows.setdefault(strip, []).append((day, job, product))
+                rows.setdefault(strip, []).append((day, job, product, litres))
     out = []
     for strip, own in rows.items():
-        day, job, product = min(own, key=lambda one: one[0])
-        out.append((strip, years[strip], job, product, day, " ".join(sorted({r[1] for r in own}))))
-    names_of = ["strip_id", "start_year", "job", "herbicide", "day", "jobs"]
+        day, job, *_ = min(own, key=lambda one: one[0])
+        jobs, products = {one[1] for one in own}, {one[2] for one in own} - {""}
+        put_out = {name: sum(one[3] for one in own if one[2] == name) for name in sorted(products)}
+        most = max(put_out, key=lambda name: put_out[name], default="")
+        together = (" ".join(sorted(each)) for each in (jobs, products))
+        out.append((strip, years[strip], job, most, day, *together))
+    names_of = ["strip_id", "start_year", "job", "herbicide", "day", "jobs", "products"]
     return pd.DataFrame(out, columns=names_of)

@@ -100,6 +100,30 @@ def test_follow_ups_of_begun_strips_may_pass_the_hours_and_the_shortfall_is_told
     assert lacks.sum() == pytest.approx(passed.sum())
 
 
+@pytest.mark.parametrize(
+    ("herbicide", "products", "meant"),
+    [
+        ("glyphosate_4", "glyphosate_4 triclopyr_ester_4", "triclopyr_ester_4"),
+        ("triclopyr_ester_4", "triclopyr_ester_4", "triclopyr_ester_4"),
+        ("glyphosate_4", "glyphosate_4", "glyphosate_4"),
+        ("", "", "glyphosate_4 triclopyr_ester_4"),
+    ],
+)
+def test_the_method_is_the_one_whose_products_the_log_has(herbicide, products, meant):
+    """Triclopyr with glyphosate by the water is told from glyphosate alone by what was used."""
+    rows = [("glyphosate_4", "glyphosate_4"), ("triclopyr_ester_4", "triclopyr_ester_4"),
+            ("triclopyr_ester_4", "glyphosate_4")]  # fmt: skip
+    methods = pd.DataFrame(
+        [("a", f"cut_and_spray:{own}", "cut_and_spray", "cut_and_spray", used, 5.0)
+         for own, used in rows],
+        columns=["strip_id", "method_id", "method", "job", "herbicide", "stems_high"],
+    )  # fmt: skip
+    begun = pd.DataFrame([{"strip_id": "a", "job": "cut_and_spray", "jobs": "cut_and_spray",
+                           "herbicide": herbicide, "products": products}])  # fmt: skip
+    found = effort.begun_methods(methods, begun)["method_id"].unique()
+    assert sorted(found) == [f"cut_and_spray:{own}" for own in meant.split()]
+
+
 def seedlings(walked, *rows: tuple, part: str = "stems") -> pd.DataFrame:
     """Return what seedlings from over an edge cost (strip, from, species, year, seedlings)."""
     ground, methods = walked.ground, walked.methods

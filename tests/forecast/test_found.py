@@ -37,6 +37,12 @@ def test_what_is_taken_lies_between_forecast_and_count_and_low_stays_low(stems, 
     assert ends[0] - 1e-6 <= middle <= ends[1] + 1e-6
 
 
+@pytest.mark.parametrize("stems", [0.0, 0.2, 0.9, 30.0])
+def test_to_find_nothing_is_never_to_expect_more(stems):
+    """Where nobody found any of what was hardly foretold, looking has added none."""
+    assert met(stems, 0.0, 0.05)[1] <= stems
+
+
 def test_much_ground_rules_and_no_ground_says_nothing():
     """A count of all of it stands; one of nothing leaves the forecast."""
     assert met(100.0, 3000, 100.0)[0] == pytest.approx(30.0, rel=0.02)
@@ -53,6 +59,34 @@ def test_seedlings_and_suckers_move_together():
     out = as_found(state, np.zeros_like(state), found, ("x", 0), np.ones(1))[0, 0]
     assert out[SEEDLING] == pytest.approx(3 * out[SUCKER])
     assert out[SEEDLING] + out[SUCKER] == pytest.approx(SHAPE / (SHAPE / 40.0 + 0.5))
+
+
+def test_sprouts_and_the_thin_stems_they_grow_into_move_together():
+    """A crew calls both sprouts: ten counted where 50 and 200 a hectare were foretold.
+
+    A thin stem that was counted on a quarter of the ground stands for four.
+    """
+    thin = STAGES.index("under_1in")
+    counted, ground = (np.full((1, 1, len(STAGES)), value) for value in (np.nan, 0.05))
+    counted[..., RESPROUT], counted[..., thin], ground[..., thin] = 6, 1, 0.0125
+    state = np.zeros((3, 1, len(STAGES)))
+    state[..., RESPROUT], state[..., thin] = 50.0, 200.0
+    found = Found({"x": counted}, ground, np.zeros((1, 1), bool))
+    out = as_found(state, np.zeros_like(state), found, ("x", 0), np.ones(1))[0, 0]
+    assert out[thin] == pytest.approx(4 * out[RESPROUT])
+    assert out[thin] + out[RESPROUT] == pytest.approx((SHAPE + 10) / (SHAPE / 250.0 + 0.05))
+
+
+def test_where_no_sprouts_were_foretold_the_count_says_which_they_are():
+    """Three clumps and one thin stem on the same ground: three quarters are clumps."""
+    thin = STAGES.index("under_1in")
+    counted = np.full((1, 1, len(STAGES)), np.nan)
+    counted[..., RESPROUT], counted[..., thin] = 3, 1
+    state = np.zeros((3, 1, len(STAGES)))
+    found = Found({"x": counted}, np.full((1, 1, len(STAGES)), 0.05), np.zeros((1, 1), bool))
+    out = as_found(state, state, found, ("x", 0), np.ones(1))[0, 0]
+    assert out[RESPROUT] == pytest.approx(3 * out[thin])
+    assert out[RESPROUT] > 0
 
 
 @pytest.fixture(scope="module")

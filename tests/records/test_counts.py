@@ -113,6 +113,18 @@ def test_what_the_forecast_goes_on_from_has_its_ground():
     assert set(counts_by_stage(looked(), PLOTS, SIZES, sprayed)["year"]) == {2029}
 
 
+def test_clumps_that_are_counted_on_the_small_plot_stand_for_those_of_the_whole():
+    """Two thin ones on a quarter of the plot's ground are eight, beside a thick one: nine."""
+    found = follow_counts(
+        tally({"date": "2028-06-01", "status": "resprout"},
+              {"date": "2028-06-01", "status": "resprout", "dbh_cm": 2.0, "count": 2}),
+        STRIP_OF, SIZES,
+    )  # fmt: skip
+    rows = counts_by_stage(found, PLOTS, SIZES, {}).set_index("stage")
+    assert rows.at["resprout", "stems"] == pytest.approx(9.0)
+    assert rows.at["resprout", "ground_ha"] == pytest.approx(0.04)
+
+
 def test_plots_lie_in_the_strip_round_their_center():
     """One outside every strip is in none."""
     strips = gpd.GeoDataFrame(

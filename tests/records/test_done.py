@@ -1,5 +1,7 @@
 """What the log says was treated a first time: whole strips, parts of strips, and what is left."""
 
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
@@ -62,6 +64,17 @@ def test_two_jobs_on_the_same_ground_count_once():
     found = done({"area_ha": 0.8}, {"area_ha": 0.8, "job": "cut_and_spray"})
     assert found.parts["4a"][0][1] == pytest.approx(0.4)
     assert found.begun["jobs"].tolist() == ["cut_and_spray hack_and_squirt"]
+
+
+def test_the_product_is_the_one_that_most_was_put_out_of():
+    """A little glyphosate by the water comes first in the log; most was done with the other."""
+    usual = {"date": "2027-10-05", "strip_id": "4a", "job": "cut_and_spray"}
+    used = ("glyphosate_4", 0.05), ("triclopyr amine", 0.4), ("triclopyr amine", 0.4)
+    rows = [usual | {"herbicide": name, "product_l": litres} for name, litres in used]
+    either = for_settings(replace(SETTINGS, herbicides=()))
+    found = records.first_treatments(log(*rows), STRIPS, FIRST_JOBS, either)
+    assert found.begun["herbicide"].tolist() == ["triclopyr_amine_3"]
+    assert found.begun["products"].tolist() == ["glyphosate_4 triclopyr_amine_3"]
 
 
 def test_the_rest_of_another_year_is_a_part_of_its_own():

@@ -23,6 +23,7 @@ export function tallyCard(store, row, state, does) {
   const status = el("select", { id: "tally-status", on: { change: function () { does.set({ status: status.value }); } } }, STATES.map(function (pair) { return el("option", { value: pair[0], text: pair[1], selected: pair[0] === state.status }); }));
   const day = el("input", { type: "date", id: "tally-date", value: state.date, on: { change: function () { if (day.value) does.set({ date: day.value, dayChosen: true }); } } });
   card.append(el("div", { class: "visit log-form" }, el("label", { htmlFor: "tally-status", text: "They are" }), el("label", { htmlFor: "tally-date", text: "Day" }), status, day));
+  if (state.status === "dead" || state.status === "resprout") card.append(el("p", { class: "quiet", id: "tally-size-says", text: "Count each by the size of the stem that stood there, small ones on the small plot as before." }));
   const more = Object.assign({ keep: state.keep ? "yes" : "" }, state.status === "live" ? {} : { status: state.status });
   const taps = el("ul", { class: "taps" });
   store.sizes.forEach(function (size) {

@@ -21,6 +21,7 @@ from clearing.records.kill_learning import prior_kill
 from clearing.records.lessons import spread_of
 from clearing.schedule.choice import decide
 from clearing.schedule.odds import drawn_totals
+from clearing.survey.tally import ground_of_classes
 
 BLOCKS = ("1", "2", "5", "7", "9", "11")  # of the sample: at most a dozen strips
 PRODUCTS = ("glyphosate_4", "triclopyr_ester_4")
@@ -247,40 +248,49 @@ class World:
         return pd.DataFrame(rows)
 
     def counted(self, year: int) -> pd.DataFrame:
-        """Return the tally rows of plots that are visited again a year after the treatment."""
-        rows = []
-        sizes = self.first.rates.sizes
-        from clearing.survey import size_class_of
+        """Return the tally rows of plots that are visited again a year after the treatment.
 
-        tally = self.place.tally
-        classes = size_class_of(tally, sizes)
-        plots = self.first.plots.set_index("plot_id")
+        What stands on a plot is drawn from what is true of its strip, so that counts and work tell
+        of the same ground.
+        """
+        sizes, plots = self.first.rates.sizes, self.first.plots.set_index("plot_id", drop=False)
+        ground = pd.DataFrame(ground_of_classes(plots, sizes), plots.index, sizes["size_class"])
+        mid = sizes.set_index("size_class")["mid_cm"].astype(float)
+        areas = self.first.strips.set_index("strip_id")["area_ha"].astype(float)
+        rows = []
         for plot, strip in self.strip_of.items():
             if strip not in self.begun or self.begun[strip][0] != year - 1:
                 continue
-            method = self.methods[strip].drop_duplicates(["species", "size_class"])
-            kills = method[method["recipe_id"] != ""].set_index(["species", "size_class"])["kill"]
-            for at in tally.index[tally["plot_id"] == plot]:
-                key = (tally.at[at, "species"], classes[at])
-                if key not in kills.index or tally.at[at, "keep"] is True:
-                    continue
-                n = int(tally.at[at, "count"])
-                dead = int(self.rng.binomial(n, min(max(float(kills[key]), 0.0), 1.0)))
-                stem = {"plot_id": plot, "species": key[0], "dbh_cm": tally.at[at, "dbh_cm"],
-                        "size": tally.at[at, "size"], "date": f"{year}-06-01"}  # fmt: skip
-                rows += [stem | {"count": dead, "status": "dead"},
-                         stem | {"count": n - dead, "status": "resprout"}]  # fmt: skip
-            ahead = self.futures[strip]
-            young = ahead[
-                (ahead["year"] == year) & ahead["stage"].isin(["seedling", "root_sucker"])
-            ]
-            area = float(self.first.strips.set_index("strip_id").at[strip, "area_ha"])
-            ground = float(plots.at[plot, "small_inside_ha"] or plots.at[plot, "inside_ha"])
-            for species, part in young.groupby("species"):
-                n = int(self.rng.poisson(float(part["stems"].sum()) / area * ground))
-                rows.append({"plot_id": plot, "species": species, "size": "seedling", "count": n,
-                             "status": "new", "date": f"{year}-06-01"})  # fmt: skip
+            usual = {"plot_id": plot, "date": f"{year}-06-01"}
+            on, ahead = ground.loc[plot] / areas[strip], self.futures[strip]
+            stood = ahead[(ahead["year"] == year - 1) & (ahead["work"] == "first")]
+            stood = stood.rename(columns={"stage": "size_class"})
+            stood = stood.groupby(["species", "size_class"])["stems"].sum()
+            for (species, size), kill in self._kills(strip).items():
+                n = int(self.rng.poisson(float(stood.get((species, size), 0.0)) * on[size]))
+                dead = int(self.rng.binomial(n, min(max(float(kill), 0.0), 1.0)))
+                stem = {"species": species} | (
+                    {"size": size} if size == "seedling" else {"dbh_cm": mid[size]}
+                )
+                rows += [usual | stem | {"count": dead, "status": "dead"},
+                         usual | stem | {"count": n - dead, "status": "resprout"}]  # fmt: skip
+            stands = ahead[ahead["year"] == year].groupby(["species", "stage"])["stems"].sum()
+            lived = (stood * (1.0 - self._kills(strip))).groupby("species").sum()
+            for species, part in stands.unstack(fill_value=0.0).iterrows():
+                grown = part["resprout"] + part["under_1in"] - float(lived.get(species, 0.0))
+                fresh = [({"size": "seedling"}, part["seedling"] + part["root_sucker"], "seedling"),
+                         ({"dbh_cm": mid["under_1in"]}, max(grown, 0.0), "under_1in")]  # fmt: skip
+                rows += [usual | stem | {"species": species, "status": "new",
+                                         "count": int(self.rng.poisson(stems * on[size]))}
+                         for stem, stems, size in fresh]  # fmt: skip
         return pd.DataFrame(rows)
+
+    def _kills(self, strip: str) -> pd.Series:
+        """Return the share of the stems of each species and size that a strip's treatment kills."""
+        own = self.methods[strip]
+        own = own[(own["recipe_id"] != "") & (own["stems"] > 0)]
+        died = (own["kill"] * own["stems"]).groupby([own["species"], own["size_class"]]).sum()
+        return died / own.groupby(["species", "size_class"])["stems"].sum()
 
     def cost(self, results: Results) -> float:
         """Return the true discounted cost less worth, of what was begun and of what is left."""

@@ -122,7 +122,7 @@ def counts_by_stage(
 
     A look counts for its year, or for the next where that year's follow-up had been made by then.
     Of several looks in one year the last of each plot stands. Clumps on stumps are resprouts, new
-    ones seedlings (or root suckers, which look the same), live ones stems of their class. What a
+    and live ones stems of their class (seedlings may be root suckers, which look the same). What a
     look does not name was not there. Clumps of sizes that are counted on a smaller plot stand for
     as many more on the whole of it.
 
@@ -163,11 +163,10 @@ def counts_by_stage(
     for (strip, year), look in own.groupby(["strip_id", "year"]):
         on = ground.loc[sorted(look["plot_id"].unique())].sum()
         for species, part in look.groupby("species"):
-            seen = part.groupby("size_class")[["live", "resprout"]].sum()
+            seen = part.groupby("size_class")[["live", "new", "resprout"]].sum()
             seen = seen.reindex(classes, fill_value=0.0)
-            seen.loc["seedling", "live"] += float(part["new"].sum())
-            rows += [(strip, int(year), species, c, float(seen.at[c, "live"]), float(on[c]))
-                     for c in classes]  # fmt: skip
+            stand = seen["live"] + seen["new"]
+            rows += [(strip, int(year), species, c, float(stand[c]), float(on[c])) for c in classes]
             clumps = seen["resprout"] * (on.max() / on.where(on > 0)).fillna(1.0)
             rows.append((strip, int(year), species, "resprout", clumps.sum(), float(on.max())))
     return pd.DataFrame(rows, columns=names)

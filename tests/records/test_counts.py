@@ -125,6 +125,15 @@ def test_clumps_that_are_counted_on_the_small_plot_stand_for_those_of_the_whole(
     assert rows.at["resprout", "ground_ha"] == pytest.approx(0.04)
 
 
+def test_what_came_up_new_stands_in_its_own_class():
+    """A seedling and two saplings of 2 cm that were not there before; nothing of it is a sprout."""
+    usual = {"date": "2028-06-01", "status": "new"}
+    looks = tally(usual | {"dbh_cm": None, "size": "seedling"}, usual | {"dbh_cm": 2.0, "count": 2})
+    rows = counts_by_stage(follow_counts(looks, STRIP_OF, SIZES), PLOTS, SIZES, {})
+    rows = rows.set_index("stage")["stems"]
+    assert rows[["seedling", "under_1in", "resprout"]].tolist() == [1, 2, 0]
+
+
 def test_plots_lie_in_the_strip_round_their_center():
     """One outside every strip is in none."""
     strips = gpd.GeoDataFrame(

@@ -77,6 +77,19 @@ def test_sprouts_and_the_thin_stems_they_grow_into_move_together():
     assert out[thin] + out[RESPROUT] == pytest.approx((SHAPE + 10) / (SHAPE / 250.0 + 0.05))
 
 
+@given(st.floats(1, 1e3), st.floats(1, 1e3), st.floats(1e-3, 1))
+def test_a_count_that_is_as_foretold_moves_nothing(sprouts, thin, ground):
+    """All of it tallied as sprouts, though part of it is foretold as thin stems."""
+    counted = np.full((1, 1, len(STAGES)), np.nan)
+    under = STAGES.index("under_1in")
+    counted[..., RESPROUT], counted[..., under] = (sprouts + thin) * ground, 0.0
+    state = np.zeros((3, 1, len(STAGES)))
+    state[..., RESPROUT], state[..., under] = sprouts, thin
+    found = Found({"x": counted}, np.full((1, 1, len(STAGES)), ground), np.zeros((1, 1), bool))
+    out = as_found(state, np.zeros_like(state), found, ("x", 0), np.ones(1))
+    assert out == pytest.approx(state)
+
+
 def test_where_no_sprouts_were_foretold_the_count_says_which_they_are():
     """Three clumps and one thin stem on the same ground: three quarters are clumps."""
     thin = STAGES.index("under_1in")

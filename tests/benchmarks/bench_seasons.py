@@ -47,7 +47,7 @@ def by_year(stories: list[Story]) -> pd.DataFrame:
 def test_what_a_log_is_worth(benchmark):
     """By the third year the error of foretold hours is about half that of the first.
 
-    That of product falls in the second; wished for is half of both by the third, and ranges of 80
+    That of product falls more slowly; wished for is half of both by the third, and ranges of 80
     percent that hold 75 to 85: they hold up to 90.
     """
     with ProcessPoolExecutor(CORES) as pool:

@@ -97,17 +97,20 @@ def test_a_block_and_settings_are_enough(tmp_path):
 
 
 def test_inches_and_centimetres_are_both_read(tmp_path):
-    """2 in and 5.08 cm are the same stem (1 in = 2.54 cm); where both stand the metric wins."""
+    """2 in and 5.08 cm are the same stem (1 in = 2.54 cm), apart or beside each other."""
     x, y = CORNER
     folder = home(
         tmp_path / "home",
         tally="plot_id,species,dbh_in,dbh_cm,count\np,callery_pear,2,,1\np,callery_pear,,5.08,1\n"
-        "p,callery_pear,9,5.08,1\n",
+        "p,callery_pear,2,5.1,1\n",
     )
     plot = [{"plot_id": "p", "visited": "yes", "geometry": shapely.Point(x + 50, y + 50)}]
     layer = gpd.GeoDataFrame(plot, crs="EPSG:32616")
     pyogrio.write_dataframe(layer, folder / "land.gpkg", layer="plots", driver="GPKG")
-    assert clearing.read(folder).tally["dbh_cm"].tolist() == pytest.approx([5.08] * 3)
+    assert clearing.read(folder).tally["dbh_cm"].tolist() == pytest.approx([5.08, 5.08, 5.1])
+    (folder / "tally.csv").write_text("plot_id,species,dbh_in,dbh_cm,count\np,oak,9,5.08,1\n")
+    with pytest.raises(InputError, match="row 2: 'dbh_in' and 'dbh_cm' are not the same"):
+        clearing.read(folder)
 
 
 def test_numbers_as_names_match_text_names(tmp_path):

@@ -213,7 +213,9 @@ def counted():
          for state, n in (("dead", 6), ("resprout", 3), ("live", 1))],
         columns=["plot_id", "species", "dbh_cm", "count", "keep", "status", "date"],
     ).assign(size=None)  # fmt: skip
-    methods = made.methods.assign(job="hack_and_squirt", recipe_id="hack_glyphosate")
+    methods = made.methods.assign(
+        job="hack_and_squirt", recipe_id="hack_glyphosate", herbicide="glyphosate_4"
+    )
     return replace(made, methods=methods, property=replace(made.property, tally=tally))
 
 

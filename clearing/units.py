@@ -104,6 +104,41 @@ def volume_l(text: str) -> float:
     return _number(match.group(1), text) * VOLUME_L[unit]
 
 
+def volume_words(litres: float, us: bool) -> str:
+    """Return a volume in the unit that suits its size, with two digits that count.
+
+    References
+    ----------
+    nist_hb44
+
+    Examples
+    --------
+    >>> volume_words(10.0, us=True), volume_words(0.5, us=True), volume_words(0.25, us=False)
+    ('2.6 gal', '17 fl oz', '250 mL')
+    """
+    if us:
+        small = litres < L_PER_GAL / 4
+        unit, one = ("fl oz", L_PER_FLOZ) if small else ("gal", L_PER_GAL)
+    else:
+        unit, one = ("mL", 0.001) if litres < 1 else ("L", 1.0)
+    return f"{two_digits(litres / one)} {unit}"
+
+
+def two_digits(value: float) -> str:
+    """Return a number with two digits that count.
+
+    References
+    ----------
+    own reasoning
+
+    Examples
+    --------
+    >>> two_digits(1234.5), two_digits(0.456)
+    ('1,200', '0.46')
+    """
+    return f"{float(f'{value:.2g}'):,g}"
+
+
 def percent_from(text: str) -> float:
     """Return a percent written as ``2``, ``2 %``, ``1/2`` or ``.5 percent`` [%].
 

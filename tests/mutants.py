@@ -59,8 +59,6 @@ EQUIVALENT: dict[tuple[str, str], str] = {
     ("survey/clumping", "found = count > 0"): "nought stems weigh nought",
     ("survey/clumping", "FEWEST, 1e9)"): "so many plots are as good as any more",
     ("survey/clumping", "return np.where(found > 0"): "of nought the lower end is nought",
-    ("survey/stocking", "if measured is None or (found"): "a shortcut: else the same once more",
-    ("survey/stocking", "return found"): "a shortcut: else the same once more",
     ("treatment/dose", "return band_dose_ml(dbh"): "a product either way",
     ("effort/limits", "return own.head(0).assign(reached=0.0)"): "nought is over no limit",
 }

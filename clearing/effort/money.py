@@ -91,8 +91,7 @@ def with_cost(works: pd.DataFrame, rates: Rates, settings: Settings) -> pd.DataF
     ----------
     works : DataFrame
         job, herbicide, recipe_id, hours, mix_l, product_l (each with low and high), the parts of
-        the hours,
-        saw_hours, machine_hours, area_ha, treated_ha, stems.
+        the hours, saw_hours, machine_hours, area_ha, treated_ha, stems.
     rates : Rates
         Prices and figures.
     settings : Settings

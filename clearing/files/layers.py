@@ -242,17 +242,11 @@ def listed(path: Path) -> list[str]:
     ----------
     own reasoning
     """
-    try:
-        with opened(path) as content, warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            names = [str(row[0]) for row in pyogrio.list_layers(content)]
-            if ending_of(path) != "gpx":
-                return names
-            return [n for n in names if _count(content, n) > 0]
-    except InputError:
-        raise
-    except Exception as cause:  # the reader's own errors have no common root
-        raise _unreadable(path, cause) from cause
+    with _looked_into(path) as content:
+        names = [str(row[0]) for row in pyogrio.list_layers(content)]
+        if ending_of(path) != "gpx":
+            return names
+        return [n for n in names if _count(content, n) > 0]
 
 
 def others_in(path: Path, names: Sequence[str]) -> list[str]:
@@ -274,13 +268,20 @@ def others_in(path: Path, names: Sequence[str]) -> list[str]:
     ----------
     own reasoning
     """
+    with _looked_into(path) as content:
+        held = [str(name) for name, kind in pyogrio.list_layers(content) if kind is not None]
+        ours = {each for each in held for name in names if _same(each, name)}
+        left = [] if len(held) == 1 and len(names) == 1 else [n for n in held if n not in ours]
+        return [each for each in left if _count(content, each) > 0]
+
+
+@contextlib.contextmanager
+def _looked_into(path: Path) -> Iterator[Path | bytes]:
+    """Give what the reader is given for a file; what then goes wrong is the file's own fault."""
     try:
         with opened(path) as content, warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            held = [str(name) for name, kind in pyogrio.list_layers(content) if kind is not None]
-            ours = {each for each in held for name in names if _same(each, name)}
-            left = [] if len(held) == 1 and len(names) == 1 else [n for n in held if n not in ours]
-            return [each for each in left if _count(content, each) > 0]
+            yield content
     except InputError:
         raise
     except Exception as cause:  # the reader's own errors have no common root

@@ -100,14 +100,7 @@ def plan_said(home: str | Path, needed: tuple[str, ...]) -> dict[str, Any] | Non
 
 
 def changed_since(home: str | Path, now_ns: int | None = None) -> tuple[str, ...]:
-    """Return a sentence for each thing of the owner's that is younger than the plan.
-
-    Parameters
-    ----------
-    home : path
-        The property's folder, with a plan in it.
-    now_ns : int, optional
-        What the clock says [ns since 1970]; asked for when none.
+    """Return the sentences of `younger`, which takes the same.
 
     References
     ----------

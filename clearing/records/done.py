@@ -182,10 +182,22 @@ def _part_names(strip: str, number: int, taken: set[str]) -> list[str]:
 
 def _main(part: pd.DataFrame) -> tuple[str, str]:
     """Return the first job of a season, and the product of which most was put out in it."""
-    named = part[part["herbicide"] != ""]
-    litres = pd.to_numeric(named["product_l"], errors="coerce").fillna(0.0)
-    sums = litres.groupby(named["herbicide"], sort=False).sum()
-    return str(part["job"].iloc[0]), str(sums.idxmax()) if len(sums) else ""
+    return str(part["job"].iloc[0]), most_of(part["herbicide"], part["product_l"])
+
+
+def most_of(herbicides: pd.Series, litres: pd.Series) -> str:
+    """Return the product of which most was put out; blank where none is named.
+
+    Of several with as much, or where no amount is known, it is the first.
+
+    References
+    ----------
+    own reasoning
+    """
+    named = herbicides != ""
+    known = pd.to_numeric(litres[named], errors="coerce").fillna(0.0)
+    sums = known.groupby(herbicides[named], sort=False).sum()
+    return str(sums.idxmax()) if len(sums) else ""
 
 
 def _together(own: pd.DataFrame, year: int) -> tuple[str, str]:

@@ -7,7 +7,7 @@ import pandas as pd
 from clearing.property import OwnProduct
 from clearing.rates import Rates
 from clearing.records.log import put_out
-from clearing.units import L_PER_GAL
+from clearing.units import volume_words
 
 
 def left_on_hand(rates: Rates, log: pd.DataFrame, us: bool) -> tuple[Rates, tuple[str, ...]]:
@@ -44,24 +44,23 @@ def _less(product: OwnProduct, used: pd.DataFrame, us: bool) -> tuple[OwnProduct
     counted, had = product.on_hand_counted, product.on_hand_l
     where = f"property.toml: [herbicide.{product.name}] on_hand_{'gal' if us else 'l'}"
     if counted is None:
+        total = volume_words(float(used["product_l"].sum()), us)
         return product, (
-            f"{where} is taken for what is there now ({_volume(had, us)}), though the log has "
-            f"{_volume(float(used['product_l'].sum()), us)} of it used; write the day of the count "
-            "as on_hand_counted, and the plan takes off what was used after it"
+            f"{where} is taken for what is there now ({volume_words(had, us)}), though the log has "
+            f"{total} of it used; write the day of the count as on_hand_counted, and the plan "
+            "takes off what was used after it"
         )
     since = float(used.loc[used["day"].dt.date > counted, "product_l"].sum())
     if not since:
         return product, ""
     left = max(had - since, 0.0)
     said = (
-        f"{where}: of {_volume(had, us)} counted on {counted} the log has used "
-        f"{_volume(since, us)}; "
+        f"{where}: of {volume_words(had, us)} counted on {counted} the log has used "
+        f"{volume_words(since, us)}; "
     )
-    more = "more than was there: count it again" if since > had else f"{_volume(left, us)} are left"
+    more = (
+        "more than was there: count it again"
+        if since > had
+        else f"{volume_words(left, us)} are left"
+    )
     return replace(product, on_hand_l=left), said + more
-
-
-def _volume(litres: float, us: bool) -> str:
-    """Return a volume with two digits that count."""
-    amount, unit = (litres / L_PER_GAL, "gal") if us else (litres, "L")
-    return f"{float(f'{amount:.2g}'):g} {unit}"

@@ -6,6 +6,7 @@ from clearing import effort, records, schedule
 from clearing.property import LastPlan, Results
 from clearing.rates import for_settings
 from clearing.records.counts import follow_counts, parted_tally, plots_in_strips
+from clearing.records.done import most_of
 from clearing.records.jobs import job_key
 from clearing.report import names, words
 from clearing.report.lesson_words import recipe_words
@@ -177,23 +178,21 @@ def _begun(results: Results) -> pd.DataFrame:
     """Return what was begun as `records.first_treatments` has it, and the day it was begun."""
     years, find = begun_in(results), finder(results)
     log = records.in_force(results.property.records)
-    rows: dict[str, list[tuple[pd.Timestamp, str, str, float]]] = {}
+    rows: dict[str, list[tuple[pd.Timestamp, str, str, object]]] = {}
     for row in log.to_dict("records"):
         day, job = pd.Timestamp(row["date"]), job_key(row["job"])
         if job not in effort.FIRST_JOBS:
             continue
         meant = records.products_meant(cell_text(row["herbicide"]), results.rates)
         product = meant[0] if len(meant) == 1 else ""
-        litres = float(row["product_l"]) if row["product_l"] > 0 else 0.0
         for strip in find(row["strip_id"]):
             if strip in years and years[strip] <= day.year <= years[strip] + 1:
-                rows.setdefault(strip, []).append((day, job, product, litres))
+                rows.setdefault(strip, []).append((day, job, product, row["product_l"]))
     out = []
     for strip, own in rows.items():
         day, job, *_ = min(own, key=lambda one: one[0])
         jobs, products = {one[1] for one in own}, {one[2] for one in own} - {""}
-        put_out = {name: sum(one[3] for one in own if one[2] == name) for name in sorted(products)}
-        most = max(put_out, key=lambda name: put_out[name], default="")
+        most = most_of(pd.Series([one[2] for one in own]), pd.Series([one[3] for one in own]))
         together = (" ".join(sorted(each)) for each in (jobs, products))
         out.append((strip, years[strip], job, most, day, *together))
     names_of = ["strip_id", "start_year", "job", "herbicide", "day", "jobs", "products"]

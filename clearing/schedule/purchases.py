@@ -10,7 +10,7 @@ from clearing.property import OwnProduct, Settings
 from clearing.rates import Rates
 from clearing.schedule.containers import Lot, cheapest_mix, take, usable
 from clearing.treatment.products import handbook_key
-from clearing.units import L_PER_FLOZ, L_PER_GAL
+from clearing.units import L_PER_GAL, two_digits, volume_words
 
 COLUMNS = [
     "year", "herbicide", "product_l", "product_high_l", "on_hand_l", "container_l", "containers",
@@ -198,24 +198,11 @@ def _words(buy: _Buy, offer: _Offer, us: bool) -> str:
     pairs = sorted(zip(offer.sizes, buy.counts, strict=bool(offer.sizes)), reverse=True)
     said = " + ".join(f"{count} x {size / litres:.3g} {unit}" for size, count in pairs if count)
     if not offer.sizes:
-        said = _volume(buy.litres, us) + ("" if offer.loose else f", {NOT_KNOWN}")
+        said = volume_words(buy.litres, us) + ("" if offer.loose else f", {NOT_KNOWN}")
     if offer.about_per_l is None:
         return said
     each = offer.about_per_l * litres
-    return f"{said}, about ${_two(each)} a {'gallon' if us else 'liter'}"
-
-
-def _volume(litres: float, us: bool) -> str:
-    """Return a volume in the unit that suits its size, with two digits."""
-    if us:
-        small = litres < L_PER_GAL / 4
-        return f"{_two(litres / L_PER_FLOZ)} fl oz" if small else f"{_two(litres / L_PER_GAL)} gal"
-    return f"{_two(litres * 1000)} mL" if litres < 1 else f"{_two(litres)} L"
-
-
-def _two(value: float) -> str:
-    """Return a number with two digits that count."""
-    return f"{float(f'{value:.2g}'):,g}"
+    return f"{said}, about ${two_digits(each)} a {'gallon' if us else 'liter'}"
 
 
 def _spoils(expired_l: float, keeps: float, us: bool) -> str:
@@ -223,6 +210,6 @@ def _spoils(expired_l: float, keeps: float, us: bool) -> str:
     if expired_l < SMALL_L:
         return ""
     return (
-        f"{_volume(expired_l, us)} kept longer than {keeps:g} years: buy less at a time, "
+        f"{volume_words(expired_l, us)} kept longer than {keeps:g} years: buy less at a time, "
         "and ask your county or state where to bring it"
     )
